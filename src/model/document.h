@@ -1,0 +1,61 @@
+/* A document: the head and four lists of parts.  Holds data and finds it; changes come in through model/history.h alone. */
+#ifndef MODEL_DOCUMENT_H
+#define MODEL_DOCUMENT_H
+
+#include "model/parts.h"
+
+typedef enum ModelPartKind
+{
+  MODEL_PART_HEAD, /* exactly one, id 0 */
+  MODEL_PART_MATERIAL,
+  MODEL_PART_MEASURE,
+  MODEL_PART_PANEL,
+  MODEL_PART_JOIN
+} ModelPartKind;
+
+/* A part of any kind.  BODY points to the struct that KIND says. */
+typedef struct ModelPart
+{
+  ModelPartKind kind;
+  gpointer body;
+} ModelPart;
+
+ModelPart model_part_copy (ModelPart part);
+void model_part_clear (ModelPart *part);
+guint model_part_id (ModelPart part);
+
+typedef struct ModelDocument
+{
+  ModelHead *head;
+  GPtrArray *materials, *measures, *panels, *joins;
+  guint next_id;
+  JsonObject *extra;
+  GHashTable *by_id; /* id -> body; private */
+} ModelDocument;
+
+ModelDocument *model_document_new (void);
+/* Deep. */
+ModelDocument *model_document_copy (const ModelDocument *doc);
+void model_document_free (ModelDocument *doc);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelDocument, model_document_free)
+
+/* A fresh id.  Taking one is not a change: gaps are harmless. */
+guint model_document_take_id (ModelDocument *doc);
+
+/* NULL when there is none.  The pointer lives until the next change. */
+ModelPanel *model_document_panel (const ModelDocument *doc, guint id);
+ModelJoin *model_document_join (const ModelDocument *doc, guint id);
+ModelMeasure *model_document_measure (const ModelDocument *doc, guint id);
+ModelMaterial *model_document_material (const ModelDocument *doc, guint id);
+ModelPanel *model_document_panel_named (const ModelDocument *doc, const char *name);
+/* The lowest letter no join has. */
+char *model_document_free_letter (const ModelDocument *doc);
+/* A name no panel has, from a wish: "Front", "Front 2". */
+char *model_document_free_panel_name (const ModelDocument *doc, const char *wish);
+
+/* For the file reader and the history only.  _put takes BODY, replacing the part with its id or inserting at INDEX (-1: at the
+ * end); _take hands the part out, *INDEX where it was. */
+void model_document_put (ModelDocument *doc, ModelPart part, int index);
+ModelPart model_document_take (ModelDocument *doc, ModelPartKind kind, guint id, int *index);
+
+#endif
