@@ -1,0 +1,58 @@
+/* Pieces: what is really cut.  A panel becomes one piece (single; fold, opened out) or two (a pair: left and right).
+ *
+ * A piece is always counter-clockwise and lies where it lies on the canvas: the drawn side in its place, the twin mirrored.
+ */
+#ifndef ENGINE_PIECE_H
+#define ENGINE_PIECE_H
+
+#include "geom/offset.h"
+#include "model/document.h"
+
+/* One edge of a piece.  The fold edge of a fold panel is inside the opened piece and not among them; every other edge of such a panel
+ * appears twice, once a side. */
+typedef struct EnginePieceEdge
+{
+  guint edge_id;
+  ModelSide side;        /* the side of the wearer this stretch lies on; of a single panel: the panel's */
+  bool mirrored;         /* not as drawn: runs the other way than the drawn edge */
+  size_t first, count;   /* pieces of the seam path */
+  double length_mm;
+  double allowance_mm;   /* without the knife */
+  double cut_length_mm;
+} EnginePieceEdge;
+
+typedef struct EnginePiece
+{
+  guint panel_id;
+  ModelSide side;        /* CENTRE for an opened fold panel */
+  bool drawn;            /* holds the drawn shape (an opened fold holds it too) */
+  bool corrected;        /* has own sides and at least one correction: differs from the mirrored shape */
+  GeomPath seam;         /* closed, counter-clockwise */
+  GArray *edges;         /* EnginePieceEdge in outline order, covering SEAM */
+  GeomPath cut;          /* closed; a copy of the seam where nothing is added */
+  GeomCutSpan *spans;    /* one an edge */
+  GeomCutResult cut_result;
+  bool plain;            /* all allowances are 0: the cut line is the seam line */
+  double area_mm2, perimeter_mm, cut_area_mm2;
+  GeomBox box;           /* of the cut line */
+} EnginePiece;
+
+/* The allowance each (edge, side) of PANEL asks for: its override, else the greatest that its joins want (lapped: the lap on the under side
+ * only; stitched: the allowance on both; flush and gap: 0), else 0. */
+double engine_allowance_mm (const ModelDocument *doc, const ModelPanel *panel, const ModelEdge *edge, ModelSide side);
+/* What JOIN alone asks of a run: IS_B says which. */
+double engine_join_allowance_mm (const ModelJoin *join, bool is_b);
+
+/* The sides on which PANEL has a piece: 1 or 2 entries of SIDES. */
+int engine_panel_sides (const ModelPanel *panel, ModelSide sides[2]);
+/* Frees with engine_piece_free. */
+EnginePiece *engine_piece_new (const ModelDocument *doc, const ModelPanel *panel, ModelSide side);
+void engine_piece_free (EnginePiece *piece);
+/* Index into piece->edges, -1 if not there.  SIDE matters for opened folds only. */
+int engine_piece_find_edge (const EnginePiece *piece, guint edge_id, ModelSide side);
+/* The stretch of seam of one edge, in the piece's direction.  OUT initialised. */
+void engine_piece_edge_path (const EnginePiece *piece, guint index, GeomPath *out);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (EnginePiece, engine_piece_free)
+
+#endif

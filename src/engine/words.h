@@ -1,0 +1,25 @@
+/* Numbers and places in words for people, in the document's unit.  The one place that puts findings and labels together. */
+#ifndef ENGINE_WORDS_H
+#define ENGINE_WORDS_H
+
+#include "model/document.h"
+#include "model/unit.h"
+
+/* "6.2 mm" in the document's unit (thin space, true minus); one decimal. */
+char *engine_words_length (const ModelDocument *doc, double mm);
+/* "Front – Side, front", or the join's own name. */
+char *engine_words_join (const ModelDocument *doc, const ModelJoin *join);
+/* "flush", "lapped 10 mm, Front over", "stitched, allowance 8 mm", "gap 12 mm". */
+char *engine_words_join_kind (const ModelDocument *doc, const ModelJoin *join);
+/* "wearer’s left"; empty for centre. */
+const char *engine_words_side (ModelSide side);
+/* The names of a run's edges: "side", "hem and side". */
+char *engine_words_run (const ModelDocument *doc, const ModelRun *run);
+/* "cut 1", "cut 1 + 1 mirrored", "cut 1 on fold", "cut 1, opened: sides differ". */
+char *engine_words_quantity (const ModelPanel *panel);
+/* "leather 3.5 mm"; empty when the panel has none. */
+char *engine_words_material (const ModelDocument *doc, const ModelPanel *panel);
+/* "3 places do not agree yet", "Everything agrees". */
+char *engine_words_count (guint open);
+
+#endif
