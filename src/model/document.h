@@ -1,4 +1,5 @@
-/* A document: the head and four lists of parts.  Holds data and finds it; changes come in through model/history.h alone. */
+/* A document: the head and four lists of parts.  Holds data and finds it; changes come in through
+ * model/history.h alone. */
 #ifndef MODEL_DOCUMENT_H
 #define MODEL_DOCUMENT_H
 
@@ -30,7 +31,7 @@ typedef struct ModelDocument
   GPtrArray *materials, *measures, *panels, *joins;
   guint next_id;
   JsonObject *extra;
-  GHashTable *by_id; /* id -> body; private */
+  GHashTable *by_id; /* id -> ModelPart; private */
 } ModelDocument;
 
 ModelDocument *model_document_new (void);
@@ -53,8 +54,18 @@ char *model_document_free_letter (const ModelDocument *doc);
 /* A name no panel has, from a wish: "Front", "Front 2". */
 char *model_document_free_panel_name (const ModelDocument *doc, const char *wish);
 
-/* For the file reader and the history only.  _put takes BODY, replacing the part with its id or inserting at INDEX (-1: at the
- * end); _take hands the part out, *INDEX where it was. */
+/* A document of its own that holds only these panels and what they refer to: their materials, and the joins
+ * among them.  For the clipboard.  Ids stay; unknown ids are passed over. */
+ModelDocument *model_document_excerpt (const ModelDocument *doc, const guint *panel_ids, guint count);
+
+/* The list of a kind; NULL for the head, which is not in a list. */
+GPtrArray *model_document_list (const ModelDocument *doc, ModelPartKind kind);
+/* The part of a kind, body NULL when there is none. */
+ModelPart model_document_part (const ModelDocument *doc, ModelPartKind kind, guint id);
+
+/* For the file reader and the history only.  _put takes BODY, replacing the part with its id or inserting at
+ * INDEX (-1: at the end); _take hands the part out, *INDEX where it was; body NULL if there is none.  The
+ * head is put, never taken. */
 void model_document_put (ModelDocument *doc, ModelPart part, int index);
 ModelPart model_document_take (ModelDocument *doc, ModelPartKind kind, guint id, int *index);
 

@@ -1,8 +1,9 @@
 /* A document as bytes: JSON by data/panelwright.schema.json.
  *
- * Reading checks everything: types, ranges, ids, references.  What it lets through is sound: finite numbers within
- * MODEL_FILE_MAX_MM, unique ids, every panel with edges, every edge with nodes.  A join to an edge that is not there is refused, with its
- * JSON path.  Members it does not know are kept.  Writing gives the same bytes for the same document.
+ * Reading checks everything: types, ranges, ids, references.  What it lets through is sound: finite numbers
+ * within MODEL_FILE_MAX_MM, unique ids, every panel with edges, every edge with nodes.  A join to an edge
+ * that is not there is refused, with its JSON path.  Members it does not know are kept.  Writing gives the
+ * same bytes for the same document.
  */
 #ifndef MODEL_FILE_H
 #define MODEL_FILE_H
@@ -32,8 +33,6 @@ GQuark model_file_error_quark (void);
 ModelDocument *model_document_from_data (const char *data, gsize length, GError **error);
 /* UTF-8 with a newline at the end; *LENGTH may be NULL. */
 char *model_document_to_data (const ModelDocument *doc, gsize *length);
-/* A part alone, for the clipboard: a document that holds only these panels and what they refer to, joins among them included. */
-ModelDocument *model_document_excerpt (const ModelDocument *doc, const guint *panel_ids, guint count);
 /* Message begins with the file's display name. */
 ModelDocument *model_document_load (GFile *file, char **etag, GError **error);
 

@@ -1,10 +1,14 @@
 /* The parts a document is made of.
  *
- * Plain structs: each part knows its id, owns what it holds and keeps the members of the file it did not understand
- * (EXTRA), so that they survive a load and a save.  Ids are unique in the document, never 0, and never reused; panels,
- * edges, nodes, marks, joins, measures and materials draw them from one counter.
+ * Plain structs: each part knows its id, owns what it holds and keeps the members of the file it did not
+ * understand (EXTRA), so that they survive a load and a save.  Ids are unique in the document, never 0, and
+ * never reused; panels, edges, nodes, marks, joins, measures and materials draw them from one counter.
  *
- * Lengths in mm, angles in degrees where the name says so, y up, outlines counter-clockwise, seen from outside.
+ * An EXTRA is never changed once it hangs on a part; copies get their own, so that a copy may go to another
+ * thread.
+ *
+ * Lengths in mm, angles in degrees where the name says so, y up, outlines counter-clockwise, seen from
+ * outside.
  */
 #ifndef MODEL_PARTS_H
 #define MODEL_PARTS_H
@@ -52,13 +56,13 @@ typedef struct ModelNode
 typedef struct ModelEdge
 {
   guint id;
-  char *name;            /* "side", "armhole"; never NULL, may be empty */
-  GArray *nodes;         /* ModelNode, at least one */
-  bool fold;             /* lies on the mirror axis of a MODEL_HALVES_FOLD panel; straight */
-  bool locked;           /* shaping leaves it alone */
-  bool has_allowance;    /* overrides what the joins ask for */
+  char *name;         /* "side", "armhole"; never NULL, may be empty */
+  GArray *nodes;      /* ModelNode, at least one */
+  bool fold;          /* lies on the mirror axis of a MODEL_HALVES_FOLD panel; straight */
+  bool locked;        /* shaping leaves it alone */
+  bool has_allowance; /* overrides what the joins ask for */
   double allowance_mm;
-  JsonObject *extra;     /* NULL when there is none */
+  JsonObject *extra; /* NULL when there is none */
 } ModelEdge;
 
 /* A match mark: a place on an edge, by the length from the edge's first corner. */
@@ -66,10 +70,11 @@ typedef struct ModelMark
 {
   guint id, edge_id;
   double at_mm;
-  int wedges;            /* 1 or 2 */
+  int wedges; /* 1 or 2 */
 } ModelMark;
 
-/* What one node of the not-drawn side has over the mirrored shape: vectors in the twin's own coordinates. */
+/* What one node of the not-drawn side has over the mirrored shape: vectors in the twin's own coordinates, one
+ * for each of the three points.  A node moved with its handles has the same vector three times. */
 typedef struct ModelCorrection
 {
   guint node_id;
@@ -80,21 +85,25 @@ typedef struct ModelPanel
 {
   guint id;
   char *name;
-  guint material_id;     /* 0: none said */
+  guint material_id; /* 0: none said */
   ModelHalves halves;
-  ModelSide side;        /* of what is drawn.  FOLD and PAIR: left or right */
-  bool own_sides;        /* the other side carries its corrections; when false they are set aside, not lost */
-  double mirror_x_mm;    /* PAIR */
-  int quantity;          /* how many of each side, >= 1 */
+  ModelSide side;     /* of what is drawn.  FOLD and PAIR: left or right */
+  bool own_sides;     /* the other side carries its corrections; when false they are set aside, not lost */
+  double mirror_x_mm; /* PAIR */
+  int quantity;       /* how many of each side, >= 1 */
   bool has_grain;
-  double grain_deg;      /* direction of the grain arrow, counter-clockwise from +x */
+  double grain_deg; /* direction of the grain arrow, counter-clockwise from +x */
   double grain_tolerance_deg;
   bool locked, hidden;
-  char *note;            /* NULL when there is none */
-  GPtrArray *edges;      /* ModelEdge, in counter-clockwise order */
-  GArray *marks;         /* ModelMark */
-  GArray *corrections;   /* ModelCorrection, at most one a node */
+  char *note;          /* NULL when there is none */
+  GPtrArray *edges;    /* ModelEdge, in counter-clockwise order */
+  GArray *marks;       /* ModelMark */
+  GArray *corrections; /* ModelCorrection, at most one a node */
   JsonObject *extra;
+  /* Unknown members of the small things inside, each table NULL when there are none: id -> JsonObject.  An id
+   * that is no longer there is passed over. */
+  GHashTable *inner_extra;      /* by node id and mark id */
+  GHashTable *correction_extra; /* by node id */
 } ModelPanel;
 
 typedef enum ModelMaterialKind
@@ -111,8 +120,8 @@ typedef struct ModelMaterial
   char *name;
   ModelMaterialKind kind;
   double thickness_mm;
-  double knife_mm;       /* how much the knife or the line adds outside; taken off the cut line */
-  double neutral;        /* 0..1: where in the thickness the length stays the same */
+  double knife_mm; /* how much the knife or the line adds outside; taken off the cut line */
+  double neutral;  /* 0..1: where in the thickness the length stays the same */
   double stretch_percent;
   JsonObject *extra;
 } ModelMaterial;
@@ -124,7 +133,8 @@ typedef enum ModelMeasureGroup
   MODEL_MEASURE_ALONG
 } ModelMeasureGroup;
 
-/* A named body measure.  KEY names a known definition (model/measure-book.h) or is NULL for one of the maker's own. */
+/* A named body measure.  KEY names a known definition (model/measure-book.h) or is NULL for one of the
+ * maker's own. */
 typedef struct ModelMeasure
 {
   guint id;
@@ -132,8 +142,9 @@ typedef struct ModelMeasure
   ModelMeasureGroup group;
   bool has_wearer, has_form, has_tolerance;
   double wearer_mm, form_mm;
-  double tolerance_mm;   /* how far the form may be off; without it the book's figure for this kind of measure */
-  char *date;            /* ISO 8601 date or NULL */
+  double
+    tolerance_mm; /* how far the form may be off; without it the book's figure for this kind of measure */
+  char *date;     /* ISO 8601 date or NULL */
   JsonObject *extra;
 } ModelMeasure;
 
@@ -145,14 +156,15 @@ typedef enum ModelJoinKind
   MODEL_JOIN_GAP
 } ModelJoinKind;
 
-/* Consecutive edges of one panel, in the order of its outline.  The run starts where the first edge starts, or, REVERSED,
- * where the last one ends.  The two runs of a join start together. */
+/* Consecutive edges of one panel, in the order of its outline.  The run starts where the first edge starts,
+ * or, REVERSED, where the last one ends.  The two runs of a join start together. */
 typedef struct ModelRun
 {
   guint panel_id;
-  GArray *edges;         /* guint, at least one */
+  GArray *edges; /* guint, at least one */
   bool reversed;
-  bool twin;             /* on the other side than the other run: a seam over the middle */
+  bool twin; /* on the other side than the other run: a seam over the middle */
+  JsonObject *extra;
 } ModelRun;
 
 /* Two match marks that must meet. */
@@ -164,19 +176,20 @@ typedef struct ModelMatch
 typedef struct ModelJoin
 {
   guint id;
-  char *letter;          /* "A", "B" ... "Z", "AA" */
-  char *name;            /* may be empty: then named by its panels */
+  char *letter; /* "A", "B" ... "Z", "AA" */
+  char *name;   /* may be empty: then named by its panels */
   ModelJoinKind kind;
   ModelRun a, b;
-  ModelSide only;        /* CENTRE: on both sides; else on this side alone */
-  bool b_over;           /* LAPPED: b lies over a; else a over b */
-  double lap_mm;         /* LAPPED */
-  double allowance_mm;   /* STITCHED */
-  double gap_mm;         /* GAP */
-  double ease_mm;        /* by how much b is wanted longer than a; may be negative */
-  double tolerance_mm;   /* >= 0; 1 unless said */
-  GArray *matches;       /* ModelMatch */
+  ModelSide only;      /* CENTRE: on both sides; else on this side alone */
+  bool b_over;         /* LAPPED: b lies over a; else a over b */
+  double lap_mm;       /* LAPPED */
+  double allowance_mm; /* STITCHED */
+  double gap_mm;       /* GAP */
+  double ease_mm;      /* by how much b is wanted longer than a; may be negative */
+  double tolerance_mm; /* >= 0; 1 unless said */
+  GArray *matches;     /* ModelMatch */
   JsonObject *extra;
+  GHashTable *match_extra; /* a_mark_id -> JsonObject, NULL when there are none */
 } ModelJoin;
 
 typedef enum ModelUnit
@@ -189,11 +202,11 @@ typedef enum ModelUnit
 /* What belongs to the document as a whole. */
 typedef struct ModelHead
 {
-  char *title, *wearer, *note;        /* never NULL */
-  char *revision, *revision_date;     /* name of the present revision; ISO 8601 date; never NULL */
-  ModelUnit unit;                     /* the unit the maker reads */
-  char *paper;                        /* "a4", "a3", "letter", "tabloid" or "WxH" in mm */
-  double overlap_mm;                  /* glue zone of the sheets */
+  char *title, *wearer, *note;    /* never NULL */
+  char *revision, *revision_date; /* name of the present revision; ISO 8601 date; never NULL */
+  ModelUnit unit;                 /* the unit the maker reads */
+  char *paper;                    /* "a4", "a3", "letter", "tabloid" or "WxH" in mm */
+  double overlap_mm;              /* glue zone of the sheets */
   bool edge_names, seam_lines, open_folds, sheet_grid; /* on the sheets */
   JsonObject *extra;
 } ModelHead;
@@ -219,6 +232,9 @@ ModelJoin *model_join_new (void);
 ModelJoin *model_join_copy (const ModelJoin *join);
 void model_join_free (ModelJoin *join);
 
+/* A deep copy; NULL for NULL. */
+JsonObject *model_extra_copy (JsonObject *extra);
+
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelHead, model_head_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelMaterial, model_material_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelMeasure, model_measure_free)
@@ -231,7 +247,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelJoin, model_join_free)
 static inline ModelEdge *
 model_panel_edge (const ModelPanel *panel, guint index)
 {
-  return (ModelEdge *) g_ptr_array_index (panel->edges, index);
+  return (ModelEdge *)g_ptr_array_index (panel->edges, index);
 }
 
 static inline ModelNode *
@@ -249,13 +265,14 @@ ModelCorrection *model_panel_find_correction (const ModelPanel *panel, guint nod
 guint model_panel_node_count (const ModelPanel *panel);
 /* The node after (EDGE, NODE) on the outline, which is the first node of the next edge at an edge's end. */
 ModelNode *model_panel_next_node (const ModelPanel *panel, guint edge_index, guint node_index);
-/* The index of the fold edge, -1 if none. */
+/* The index of the fold edge, -1 if none or if the panel is not cut on the fold. */
 int model_panel_fold_edge (const ModelPanel *panel);
-/* The map from the drawn side onto the other: FOLD in the fold edge's line, PAIR in x = mirror_x_mm, SINGLE identity. */
+/* The map from the drawn side onto the other: FOLD in the fold edge's line, PAIR in x = mirror_x_mm, SINGLE
+ * identity. */
 GeomAffine model_panel_mirror (const ModelPanel *panel);
 
-/* The seam line as drawn: a closed path, piece k from node k to node k + 1 in outline order.  OUT initialised.  FIRST, if not
- * NULL, gets for each edge its first piece (edges->len entries). */
+/* The seam line as drawn: a closed path, piece k from node k to node k + 1 in outline order.  OUT
+ * initialised.  FIRST, if not NULL, gets for each edge its first piece (edges->len entries). */
 void model_panel_path (const ModelPanel *panel, GeomPath *out, size_t *first);
 /* The same for the other side: mirrored, corrected if own_sides; piece order as drawn, so clockwise. */
 void model_panel_twin_path (const ModelPanel *panel, GeomPath *out, size_t *first);
