@@ -14,6 +14,7 @@ if ! locale -a 2>/dev/null | grep -qi '^de_DE.utf-\?8$'; then
   export LOCPATH="$build-locale"
 fi
 
+export LC_ALL=C.UTF-8
 fails=0
 note() { printf '== %s\n' "$*"; }
 must() { note "$1"; shift; "$@" || { fails=$((fails + 1)); echo "FAILED: $*"; }; }
@@ -43,8 +44,8 @@ export UBSAN_OPTIONS=print_stacktrace=1:halt_on_error=1
 headless meson test -C "$build-asan" --no-rebuild --print-errorlogs --timeout-multiplier 8
 unset ASAN_OPTIONS LSAN_OPTIONS UBSAN_OPTIONS
 note "tests under a comma locale"
-headless meson test -C "$build" --no-rebuild --print-errorlogs --timeout-multiplier 3 --logbase comma --test-args= \
-  --suite geom --suite model --suite engine --suite output --suite cli --setup comma
+LC_ALL=$comma LANGUAGE=C headless meson test -C "$build" --no-rebuild --print-errorlogs --timeout-multiplier 3 --logbase comma \
+  --suite geom --suite model --suite engine --suite output --suite cli
 must "build (clang, warnings as errors)" env CC=clang CXX=clang++ bash -c "$(declare -f setup); setup '$build-clang' --buildtype=release"
 
-python3 tests/tally.py "$fails" "$build/meson-logs/testlog.json" "$build-asan/meson-logs/testlog.json" "$build/meson-logs/comma-comma.json" 
+python3 tests/tally.py "$fails" "$build/meson-logs/testlog.json" "$build-asan/meson-logs/testlog.json" "$build/meson-logs/comma.json"
