@@ -38,6 +38,12 @@ bool app_session_changed_outside (AppSession *self);
 bool app_session_save (AppSession *self, GFile *file, bool force, GError **error);
 /* The unsaved changes are let go: the recovery file goes. */
 void app_session_discard (AppSession *self);
+/* What is open is not what is on disk, although nothing was changed since: a document found again after a crash, a fresh one. */
+void app_session_mark_unsaved (AppSession *self);
+/* "saved 2 minutes ago", "changed since it was saved", "not saved yet", "changed on disk by another program".  Free it. */
+char *app_session_state_words (AppSession *self);
+/* Writes the recovery file now instead of in a few seconds, and waits for it.  True if there is nothing unsaved or it was written. */
+bool app_session_write_recovery (AppSession *self);
 
 /* ---- selection: panels, or edges, or nodes of one panel on one side; or a join; or a finding ---- */
 
