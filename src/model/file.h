@@ -33,6 +33,8 @@ GQuark model_file_error_quark (void);
 ModelDocument *model_document_from_data (const char *data, gsize length, GError **error);
 /* UTF-8 with a newline at the end; *LENGTH may be NULL. */
 char *model_document_to_data (const ModelDocument *doc, gsize *length);
+/* One part as it stands in the file: two parts are the same when these are. */
+char *model_part_to_data (ModelPart part, gsize *length);
 /* Message begins with the file's display name. */
 ModelDocument *model_document_load (GFile *file, char **etag, GError **error);
 

@@ -5,6 +5,8 @@
  */
 #include "model/parts.h"
 
+#include "model/format.h"
+
 /* More corrections than this are looked up in a table: a panel of very many nodes must not take time by the
  * square. */
 #define FEW_CORRECTIONS 16
@@ -123,8 +125,8 @@ model_head_new (void)
   head->revision = g_strdup ("");
   head->revision_date = g_strdup ("");
   head->unit = MODEL_UNIT_MM;
-  head->paper = g_strdup ("a4");
-  head->overlap_mm = 10.0;
+  head->paper = g_strdup (MODEL_DEFAULT_PAPER);
+  head->overlap_mm = MODEL_DEFAULT_OVERLAP_MM;
   head->edge_names = true;
   head->seam_lines = true;
   return head;
@@ -169,8 +171,8 @@ model_material_new (void)
 
   material->name = g_strdup ("");
   material->kind = MODEL_MATERIAL_LEATHER;
-  material->thickness_mm = 3.0;
-  material->neutral = 0.5;
+  material->thickness_mm = MODEL_DEFAULT_THICKNESS_MM;
+  material->neutral = MODEL_DEFAULT_NEUTRAL;
   return material;
 }
 
@@ -273,8 +275,8 @@ model_panel_new (void)
   panel->halves = MODEL_HALVES_SINGLE;
   panel->side = MODEL_SIDE_CENTRE;
   panel->quantity = 1;
-  panel->grain_deg = 90.0;
-  panel->grain_tolerance_deg = 10.0;
+  panel->grain_deg = MODEL_DEFAULT_GRAIN_DEG;
+  panel->grain_tolerance_deg = MODEL_DEFAULT_GRAIN_TOLERANCE_DEG;
   panel->edges = g_ptr_array_new_with_free_func ((GDestroyNotify)model_edge_free);
   panel->marks = g_array_new (FALSE, TRUE, sizeof (ModelMark));
   panel->corrections = g_array_new (FALSE, TRUE, sizeof (ModelCorrection));
@@ -328,12 +330,10 @@ model_join_new (void)
   join->a.edges = g_array_new (FALSE, TRUE, sizeof (guint));
   join->b.edges = g_array_new (FALSE, TRUE, sizeof (guint));
   join->only = MODEL_SIDE_CENTRE;
-  /* Common practice, no source: an overlap that takes one row of rivets, an edge that takes one row of
-   * stitches, a gap that a strap bridges. */
-  join->lap_mm = 15.0;
-  join->allowance_mm = 10.0;
-  join->gap_mm = 20.0;
-  join->tolerance_mm = 1.0;
+  join->lap_mm = MODEL_DEFAULT_LAP_MM;
+  join->allowance_mm = MODEL_DEFAULT_ALLOWANCE_MM;
+  join->gap_mm = MODEL_DEFAULT_GAP_MM;
+  join->tolerance_mm = MODEL_DEFAULT_TOLERANCE_MM;
   join->matches = g_array_new (FALSE, TRUE, sizeof (ModelMatch));
   return join;
 }
