@@ -14,7 +14,8 @@ if ! locale -a 2>/dev/null | grep -qi '^de_DE.utf-\?8$'; then
   export LOCPATH="$build-locale"
 fi
 
-export LC_ALL=C.UTF-8
+# Debian's own Python has the modules; another one earlier on the path would not.
+export PATH="/usr/bin:/bin:$PATH" LC_ALL=C.UTF-8
 fails=0
 note() { printf '== %s\n' "$*"; }
 must() { note "$1"; shift; "$@" || { fails=$((fails + 1)); echo "FAILED: $*"; }; }
