@@ -1,4 +1,5 @@
-/* Colours and line widths: one set for paper, slate and print, so that the canvas and the sheets draw with the same hand.
+/* Colours and line widths: one set for paper, slate and print, so that the canvas and the sheets draw with
+ * the same hand.
  */
 #ifndef OUTPUT_INK_H
 #define OUTPUT_INK_H
@@ -47,19 +48,22 @@ typedef struct OutputStroke
   int dash_count;
 } OutputStroke;
 
-/* What is drawn with, at one zoom.  On screen widths are px and depend on the zoom's step; in print they are mm. */
+/* What is drawn with, at one zoom.  On screen widths are px and depend on the zoom's step; in print they are
+ * mm. */
 typedef struct OutputInk
 {
   OutputColour tone[OUTPUT_TONE_COUNT];
-  bool print;            /* black on white, no halos, mm */
+  bool print; /* black on white, no halos, mm */
   bool slate;
-  bool points_allowed;   /* below 12 % of true size: no hatch, no grain, no letters */
+  bool points_allowed; /* below 12 % of true size: no hatch, no grain, no letters */
   OutputStroke cut, seam, fold, grain, hatch, girth, lit, preview, trace, correction;
-  double halo_width;     /* round a lit run */
-  double hatch_step, whisker_step, mark_size, letter_radius, text_name, text_body, text_edge; /* device units */
+  double halo_width; /* round a lit run */
+  double hatch_step, whisker_step, mark_size, letter_radius, text_name, text_body,
+    text_edge; /* device units */
 } OutputInk;
 
-/* PERCENT: of true size.  TONES: OUTPUT_TONE_COUNT colours from the theme, or NULL for the built-in paper / slate set. */
+/* PERCENT: of true size.  TONES: OUTPUT_TONE_COUNT colours from the theme, or NULL for the built-in paper /
+ * slate set. */
 void output_ink_screen (OutputInk *ink, double percent, bool slate, const OutputColour *tones);
 /* Widths in mm, black and white. */
 void output_ink_print (OutputInk *ink);

@@ -1,4 +1,5 @@
-/* Reports of a document as JSON text, by the contract: `check --json`, `measure --json`; and as plain lines for people.
+/* Reports of a document as JSON text, by the contract: `check --json`, `measure --json`; and as plain lines
+ * for people.
  */
 #ifndef OUTPUT_REPORT_H
 #define OUTPUT_REPORT_H
