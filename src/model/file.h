@@ -35,7 +35,8 @@ ModelDocument *model_document_from_data (const char *data, gsize length, GError 
 char *model_document_to_data (const ModelDocument *doc, gsize *length);
 /* One part as it stands in the file: two parts are the same when these are. */
 char *model_part_to_data (ModelPart part, gsize *length);
-/* Message begins with the file's display name. */
+/* Message begins with the file's name; trouble with the file itself is a G_IO_ERROR.  *ETAG (NULL: not
+ * wanted), NULL or a string, is replaced when the file was read. */
 ModelDocument *model_document_load (GFile *file, char **etag, GError **error);
 
 #endif
