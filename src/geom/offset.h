@@ -8,9 +8,13 @@
 #include "geom/path.h"
 
 /* Appends to OUT (initialised) the curve parallel to C at DISTANCE_MM, as few cubics with joined tangents as
- * stay within ACCURACY_MM of the true parallel.  Where 1 + curvature * distance changes its sign the parallel has a
- * cusp and OUT has a node there.  Nothing is trimmed. */
+ * stay within ACCURACY_MM of the true parallel.  Where 1 + curvature * distance changes its sign the parallel
+ * has a cusp and OUT has a node there.  Nothing is trimmed. */
 void geom_offset_cubic (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out);
+/* The same; true when some stretch of the parallel runs backwards (1 + curvature * distance < 0). */
+bool geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out);
+/* So straight that its parallel is one line piece. */
+bool geom_offset_is_line (const GeomCubic *c);
 
 /* One edge of an outline that is to be cut: PIECE_COUNT pieces of the outline from FIRST_PIECE on. */
 typedef struct GeomCutEdge
@@ -21,8 +25,8 @@ typedef struct GeomCutEdge
 
 typedef struct GeomCutOptions
 {
-  double accuracy_mm;  /* 0.01 by the contract */
-  double mitre_limit;  /* longest corner, as a multiple of the larger allowance; then a blunt end */
+  double accuracy_mm; /* 0.01 by the contract */
+  double mitre_limit; /* longest corner, as a multiple of the larger allowance; then a blunt end */
 } GeomCutOptions;
 
 /* Where each edge's cut ended up on the cut outline. */
@@ -35,15 +39,15 @@ typedef struct GeomCutSpan
 typedef enum GeomCutResult
 {
   GEOM_CUT_OK,
-  GEOM_CUT_EMPTY,     /* negative allowances ate the whole outline */
-  GEOM_CUT_UNTRIMMED  /* the seam outline itself crosses; what is returned was not cleaned of loops */
+  GEOM_CUT_EMPTY,    /* negative allowances ate the whole outline */
+  GEOM_CUT_UNTRIMMED /* the seam outline itself crosses; what is returned was not cleaned of loops */
 } GeomCutResult;
 
 /* The cut outline of a closed, counter-clockwise, simple SEAM, its edges given in order and covering all its
- * pieces.  Neighbouring parallels with unequal allowances meet where they cross, else where their extensions (along
- * the end tangents) meet; past MITRE_LIMIT a blunt end; at 180 degrees a step square to the edge; loops of
- * tight concave stretches and of narrow places are removed.  CUT (initialised) gets a closed counter-clockwise
- * path; SPANS, when not NULL, EDGE_COUNT entries. */
+ * pieces.  Neighbouring parallels with unequal allowances meet where they cross, else where their extensions
+ * (along the end tangents) meet; past MITRE_LIMIT a blunt end; at 180 degrees a step square to the edge;
+ * loops of tight concave stretches and of narrow places are removed.  CUT (initialised) gets a closed
+ * counter-clockwise path; SPANS, when not NULL, EDGE_COUNT entries. */
 GeomCutResult geom_cut_outline (const GeomPath *seam,
                                 const GeomCutEdge *edges,
                                 size_t edge_count,
