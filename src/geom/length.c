@@ -1,59 +1,93 @@
 /* Length along a cubic piece.
  *
  * The velocity is a complex quadratic z(t), the speed its absolute value.  The only places where the speed is
- * not smooth are the two complex roots of z and their mirror images.  So there are two ways:
+ * not smooth are the two complex roots of z and their mirror images, and how near they are decides how many
+ * nodes a Gauss-Legendre rule needs: with rho the sum of the half axes of the ellipse through the nearest
+ * root, foci at the ends of the stretch, n nodes err by about rho^-2n.  So the roots are computed first.
  *
- *   quick  one Gauss-Legendre rule of 24 nodes; from the same 24 speeds its last four Legendre coefficients
- * show how far the rule can be trusted, and the slowest speed shows a cusp hiding just outside an end. sure
- * cut below the roots, then toward a near root by sixths until each part is far enough from every root, seen
- * in its own size, for the same rule to be right to the last digits.
+ *                            Far roots: one rule of 8 to 32 nodes, chosen by rho, and done.
+ *      x root                A near root: cut below it, then toward it by tenths until each part is far
+ * enough
+ *   |--+--|----|-------|     from every root, seen in its own size.
+ *      cut, tenths           A root on the piece (a cusp): the speed is |t - root| times something smooth.
  *
- *      x root                  A root on the way (a cusp) is divided out: the speed
- *   |--+--|----|-------|       there is |t - root| times something smooth.
- *      cut, sixths
- *
- * Halving until two rules agree is not sure: beside a cusp two rules may agree and both be wrong by 1e-3 mm.
+ * Ways not taken: halving until two rules agree, or judging a rule by its own last Legendre coefficients.
+ * Beside a cusp both may look fine by chance and be wrong by 1e-6 mm to 1e-3 mm.
  */
 #include "geom/cubic.h"
 
-#include "geom/tolerance.h"
+#include <stddef.h>
 
-#include <complex.h>
-
-#define HALF 12
-
-/* Positive half of the 24-node Gauss-Legendre rule, and the factors that turn the 24 values into the Legendre
- * coefficients of order 20 to 23: weight * (k + 1/2) * P_k(node).  Computed at 40 digits. */
-static const double node[HALF]
+/* Positive halves of the Gauss-Legendre rules of 8 to 32 nodes, computed at 40 digits. */
+static const double node_8[4]
+  = { 0.183434642495649805, 0.525532409916328986, 0.796666477413626740, 0.960289856497536232 };
+static const double weight_8[4]
+  = { 0.362683783378361983, 0.313706645877887287, 0.222381034453374471, 0.101228536290376259 };
+static const double node_12[6] = { 0.125233408511468915, 0.367831498998180194, 0.587317954286617447,
+                                   0.769902674194304687, 0.904117256370474857, 0.981560634246719251 };
+static const double weight_12[6] = { 0.249147045813402785, 0.233492536538354809, 0.203167426723065922,
+                                     0.160078328543346226, 0.106939325995318431, 0.0471753363865118272 };
+static const double node_16[8]
+  = { 0.0950125098376374402, 0.281603550779258913, 0.458016777657227386, 0.617876244402643748,
+      0.755404408355003034,  0.865631202387831744, 0.944575023073232576, 0.989400934991649933 };
+static const double weight_16[8]
+  = { 0.189450610455068496, 0.182603415044923589,  0.169156519395002538,  0.149595988816576732,
+      0.124628971255533872, 0.0951585116824927848, 0.0622535239386478929, 0.0271524594117540949 };
+static const double node_24[12]
   = { 0.0640568928626056261, 0.191118867473616309, 0.315042679696163374, 0.433793507626045138,
       0.545421471388839536,  0.648093651936975569, 0.740124191578554364, 0.820001985973902922,
       0.886415527004401034,  0.938274552002732759, 0.974728555971309498, 0.995187219997021360 };
-static const double weight[HALF]
+static const double weight_24[12]
   = { 0.127938195346752157,  0.125837456346828296,  0.121670472927803391,  0.115505668053725601,
       0.107444270115965635,  0.0976186521041138883, 0.0861901615319532759, 0.0733464814110803057,
       0.0592985849154367807, 0.0442774388174198062, 0.0285313886289336632, 0.0123412297999871995 };
-static const double tail_20[HALF]
-  = { 0.117286386920469384,  -0.319044903899597189, 0.432384200023434593,   -0.428582965074056086,
-      0.314128071587646474,  -0.127899514021104178, -0.0718124213317031451, 0.226236547183309737,
-      -0.294908805423662879, 0.268373026204660484,  -0.171059282776304786,  0.0548996606069075920 };
-static const double tail_21[HALF]
-  = { 0.465019080904444645,   -0.393832434242039439, 0.264477436250174184,  -0.100442019387986297,
-      -0.0689115167516428939, 0.214084239171275804,  -0.311195019684502846, 0.346630849268241423,
-      -0.319708770549474579,  0.242906812133810413,  -0.139867358255290749, 0.0426743374119441459 };
-static const double tail_22[HALF]
-  = { -0.0619483046060135143, 0.180295434519654369, -0.282566041006413024,  0.359891607597880096,
-      -0.405983222994791720,  0.417796657298595442, -0.395879298679760995,  0.344374218256500825,
-      -0.270703568405618514,  0.185019392961713922, -0.0996483639624623045, 0.0293514890207154177 };
-static const double tail_23[HALF]
-  = { -0.494286647130096271, 0.482165895412301131, -0.458422469363011645,  0.424037234779196555,
-      -0.380444384906523367, 0.329490210391937551, -0.273384265122516992,  0.214650076880060339,
-      -0.156088874139104965, 0.100786563284612528, -0.0522518661357015208, 0.0150744220431089710 };
+static const double node_32[16]
+  = { 0.0483076656877383162, 0.144471961582796493, 0.239287362252137075, 0.331868602282127650,
+      0.421351276130635345,  0.506899908932229390, 0.587715757240762329, 0.663044266930215201,
+      0.732182118740289680,  0.794483795967942407, 0.849367613732569970, 0.896321155766052124,
+      0.934906075937739689,  0.964762255587506431, 0.985611511545268335, 0.997263861849481564 };
+static const double weight_32[16]
+  = { 0.0965400885147278006, 0.0956387200792748594, 0.0938443990808045656, 0.0911738786957638847,
+      0.0876520930044038111, 0.0833119242269467552, 0.0781938957870703065, 0.0723457941088485062,
+      0.0658222227763618468, 0.0586840934785355471, 0.0509980592623761762, 0.0428358980222266807,
+      0.0342738629130214331, 0.0253920653092620595, 0.0162743947309056706, 0.00701861000947009660 };
+
+#define RULES 5
+
+/* ---- the speed and its roots ---- */
+
 /* The velocity on a stretch of the piece, over s = -1..1, times half the stretch's share of t:
  * z(s) = z0 + z1 s + z2 s s. */
 typedef struct Speed
 {
   GeomPoint z0, z1, z2;
 } Speed;
+
+/* A root of z in the plane of s. */
+typedef struct Root
+{
+  bool exists;
+  bool on_line; /* so near the real line that it is taken to lie on it */
+  double x, y;
+} Root;
+
+typedef struct Integrand
+{
+  Speed z;
+  Root root[2];
+  const double *far_enough; /* how far the nearest root must be for each rule */
+} Integrand;
+
+/* A root this near to the real line counts as on it (the stretch being -1..1): the error is about the square.
+ */
+#define ON_LINE 1e-8
+/* A root this far is as good as none. */
+#define NO_ROOT 1e3
+/* Tenths from 1 down to ON_LINE are 8, at each end of either half; some room. */
+#define MOST_CUTS 64
+/* Coefficients within this range can be taken to the fourth power (the discriminant's size). */
+#define SMALLEST_SIZE 1e-70
+#define LARGEST_SIZE 1e70
 
 static Speed
 speed_between (const GeomCubic *c, double t0, double t1)
@@ -69,169 +103,243 @@ speed_between (const GeomCubic *c, double t0, double t1)
                    geom_scale (f, 3.0 * half * half * half) };
 }
 
-/* ---- quick ---- */
-
-typedef struct RuleValue
+/* The same function seen from a part of the stretch. */
+static Speed
+speed_on_part (const Speed *z, double mid, double half)
 {
-  double integral, tail, slowest;
-} RuleValue;
-
-/* The rule on -1..1, with the largest of the last four Legendre coefficients and the slowest speed at a node.
- */
-static RuleValue
-quick_rule (const Speed *z)
-{
-  double ahead[HALF], behind[HALF];
-  for (int i = 0; i < HALF; i++)
-  {
-    double s = node[i], ss = s * s;
-    double ex = z->z0.x + z->z2.x * ss, ey = z->z0.y + z->z2.y * ss;
-    double ox = z->z1.x * s, oy = z->z1.y * s;
-    double ax = ex + ox, ay = ey + oy, bx = ex - ox, by = ey - oy;
-    ahead[i] = sqrt (ax * ax + ay * ay);
-    behind[i] = sqrt (bx * bx + by * by);
-  }
-  double sum = 0.0, c20 = 0.0, c21 = 0.0, c22 = 0.0, c23 = 0.0, slowest = ahead[0];
-  for (int i = 0; i < HALF; i++)
-  {
-    double even = ahead[i] + behind[i], odd = ahead[i] - behind[i];
-    sum += weight[i] * even;
-    c20 += tail_20[i] * even;
-    c21 += tail_21[i] * odd;
-    c22 += tail_22[i] * even;
-    c23 += tail_23[i] * odd;
-    double slower = ahead[i] < behind[i] ? ahead[i] : behind[i];
-    slowest = slower < slowest ? slower : slowest;
-  }
-  double even_tail = fabs (c20) > fabs (c22) ? fabs (c20) : fabs (c22);
-  double odd_tail = fabs (c21) > fabs (c23) ? fabs (c21) : fabs (c23);
-  return (RuleValue) { sum, even_tail > odd_tail ? even_tail : odd_tail, slowest };
+  GeomPoint value = geom_along (z->z0, mid, geom_along (z->z1, mid, z->z2));
+  GeomPoint slope = geom_along (z->z1, 2.0 * mid, z->z2);
+  return (Speed) { geom_scale (value, half), geom_scale (slope, half * half),
+                   geom_scale (z->z2, half * half * half) };
 }
 
-/* A Gauss rule of n nodes is exact to order 2 n - 1, so its error is the size of a Legendre coefficient of
- * order 48; when those fall by a constant factor that is about (coefficient 23)^2 / (coefficient 0).  The
- * margin covers that they fall unevenly. */
-#define TAIL_MARGIN 16.0
-/* Slower than this share of the length somewhere: a cusp may lie beside the stretch, where the tail does not
- * show. */
-#define SLOWEST_SHARE 0.02
-
-/* Written so that NaN (overflow) is not trusted. */
-static bool
-is_trusted (RuleValue value, double accuracy_mm)
+static double
+size_of (const Speed *z)
 {
-  return value.slowest > SLOWEST_SHARE * value.integral
-         && TAIL_MARGIN * value.tail * value.tail <= accuracy_mm * value.integral;
+  return fabs (z->z0.x) + fabs (z->z0.y) + fabs (z->z1.x) + fabs (z->z1.y) + fabs (z->z2.x) + fabs (z->z2.y);
 }
 
-/* ---- sure ---- */
-
-/* How far a root must be, as (|w - 1| + |w + 1|) / 2 with the stretch at -1..1, for 24 nodes to reach the
- * last digit: the ellipse through it has half axes summing to rho, (rho + 1 / rho) / 2 is this measure, and
- * the error falls as rho^-48; rho = 2.25 gives 1e-17. */
-#define FAR_ENOUGH 1.35
-/* A root this near (its distance to the stretch at -1..1) counts as on it: what that changes is about its
- * square. */
-#define ON_STRETCH 1e-8
-/* A root this far is as good as none. */
-#define NO_ROOT 1e3
-/* Sixths from 1 down to ON_STRETCH are 11; both roots and some room. */
-#define MOST_CUTS 64
-
-typedef struct Root
+/* Points as complex numbers. */
+static GeomPoint
+times (GeomPoint a, GeomPoint b)
 {
-  bool exists, on_stretch;
-  double x, y;
-} Root;
+  return geom_point (a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x);
+}
 
-typedef struct SureSpeed
+static GeomPoint
+square_root (GeomPoint a)
 {
-  Speed z;
-  Root root[2];
-} SureSpeed;
+  double size = sqrt (a.x * a.x + a.y * a.y);
+  double large = sqrt (0.5 * (size + fabs (a.x)));
+  if (!(large > 0.0))
+    return geom_point (0.0, 0.0);
+  double small = 0.5 * a.y / large;
+  return a.x >= 0.0 ? geom_point (large, small) : geom_point (fabs (small), copysign (large, a.y));
+}
 
 static Root
-root_from (double complex above, double complex below)
+quotient (GeomPoint above, GeomPoint below)
 {
-  if (!(cabs (above) < NO_ROOT * cabs (below)))
+  double below_square = geom_dot (below, below);
+  if (!(geom_dot (above, above) < NO_ROOT * NO_ROOT * below_square))
     return (Root) { 0 };
-  double complex r = above / below;
-  return (Root) { true, fabs (cimag (r)) <= ON_STRETCH, creal (r), cimag (r) };
+  double x = geom_dot (above, below) / below_square, y = geom_cross (below, above) / below_square;
+  return (Root) { true, fabs (y) <= ON_LINE, x, y };
 }
 
 static void
-find_roots (SureSpeed *f)
+find_roots (Integrand *f)
 {
-  double complex z0 = f->z.z0.x + I * f->z.z0.y, z1 = f->z.z1.x + I * f->z.z1.y,
-                 z2 = f->z.z2.x + I * f->z.z2.y;
-  double complex root_of_disc = csqrt (z1 * z1 - 4.0 * z2 * z0);
-  if (creal (conj (z1) * root_of_disc) < 0.0)
-    root_of_disc = -root_of_disc;
-  double complex q = -0.5 * (z1 + root_of_disc);
-  f->root[0] = root_from (q, z2);
+  GeomPoint z0 = f->z.z0, z1 = f->z.z1, z2 = f->z.z2;
+  GeomPoint root = square_root (geom_along (times (z1, z1), -4.0, times (z2, z0)));
+  if (geom_dot (z1, root) < 0.0)
+    root = geom_scale (root, -1.0);
+  /* The larger sum for one root, the product for the other: no cancellation. */
+  GeomPoint q = geom_scale (geom_add (z1, root), -0.5);
+  f->root[0] = quotient (q, z2);
   /* q vanishes only when z is z2 s s (two roots at 0) or a constant. */
-  f->root[1] = cabs (q) > 0.0 ? root_from (z0, q) : f->root[0];
+  f->root[1] = geom_dot (q, q) > 0.0 ? quotient (z0, q) : f->root[0];
 }
 
-/* Speed at S, the roots on the stretch divided out and multiplied back as |s - x|, so that between two cuts
- * what is left is smooth. */
+/* ---- which rule ---- */
+
+/* How far the nearest root is from the stretch MID +- HALF: half the sum of its distances to both ends, in
+ * half lengths.  It is cosh (log rho); 1 on the stretch itself. */
 static double
-sure_speed_at (const SureSpeed *f, double s)
+root_distance (const Root *r, double mid, double half)
+{
+  double x = r->x - mid, ahead = x - half, behind = x + half, yy = r->y * r->y;
+  return 0.5 * (sqrt (ahead * ahead + yy) + sqrt (behind * behind + yy)) / half;
+}
+
+/* What a relative error asks for: 2 n log2 (rho) bits, given for each rule as the distance cosh (log rho) of
+ * the nearest root.  That the factor before rho^-2n is below 1 was found by trying it on millions of pieces.
+ */
+typedef struct Grade
+{
+  double relative_error, far_enough[RULES];
+} Grade;
+
+#define GRADES 6
+
+/* Past 44 bits a double has nothing to gain, and below 14 rho says little. */
+static const Grade grades[GRADES] = {
+  { 0x1p-14, { 1.189631, 1.082864, 1.046335, 1.020506, 1.011518 } },
+  { 0x1p-20, { 1.399432, 1.171515, 1.095316, 1.041997, 1.023552 } },
+  { 0x1p-26, { 1.704316, 1.295432, 1.162824, 1.071316, 1.039910 } },
+  { 0x1p-32, { 2.125001, 1.458347, 1.250001, 1.108681, 1.060661 } },
+  { 0x1p-38, { 2.690068, 1.665163, 1.358321, 1.154375, 1.085892 } },
+  { 0x1p-44, { 3.437912, 1.922106, 1.489616, 1.208741, 1.115710 } },
+};
+
+static const Grade *
+pick_grade (double size_mm, double accuracy_mm)
+{
+  int i = 0;
+  while (i < GRADES - 1 && grades[i].relative_error * 0.125 * size_mm > accuracy_mm)
+    i++;
+  return &grades[i];
+}
+
+/* Inlined with constant HALF_NODES, so that the square roots go two at a time. */
+static inline __attribute__ ((always_inline)) double
+rule (const Speed *z, const double *node, const double *weight, int half_nodes)
+{
+  double speed[16];
+  for (int i = 0; i < half_nodes; i++)
+  {
+    double s = node[i], ss = s * s;
+    double even_x = z->z0.x + z->z2.x * ss, even_y = z->z0.y + z->z2.y * ss;
+    double odd_x = z->z1.x * s, odd_y = z->z1.y * s;
+    double ax = even_x + odd_x, ay = even_y + odd_y, bx = even_x - odd_x, by = even_y - odd_y;
+    speed[i] = weight[i] * (sqrt (ax * ax + ay * ay) + sqrt (bx * bx + by * by));
+  }
+  double sum = 0.0, other = 0.0;
+  for (int i = 0; i < half_nodes; i += 2)
+  {
+    sum += speed[i];
+    other += speed[i + 1];
+  }
+  return sum + other;
+}
+
+static double
+apply_rule (const Speed *z, int which)
+{
+  switch (which)
+  {
+  case 0:
+    return rule (z, node_8, weight_8, 4);
+  case 1:
+    return rule (z, node_12, weight_12, 6);
+  case 2:
+    return rule (z, node_16, weight_16, 8);
+  case 3:
+    return rule (z, node_24, weight_24, 12);
+  default:
+    return rule (z, node_32, weight_32, 16);
+  }
+}
+
+/* The cheapest rule that is exact enough for a nearest root at DISTANCE; RULES when none is. */
+static int
+pick_rule (const Integrand *f, double distance)
+{
+  int which = 0;
+  while (which < RULES && !(distance >= f->far_enough[which]))
+    which++;
+  return which;
+}
+
+/* ---- stretches between roots ---- */
+
+/* Like rule 24, with the roots on the line divided out and multiplied back as |s - x|. */
+static double
+rule_beside_cusp (const Integrand *f, double mid, double half)
 {
   const Root *r = f->root;
   const Speed *z = &f->z;
-  if (r[0].on_stretch && r[1].on_stretch)
-    return geom_norm (z->z2) * fabs (s - r[0].x) * fabs (s - r[1].x);
-  if (r[0].on_stretch || r[1].on_stretch)
+  double sum = 0.0;
+  for (int i = 0; i < 24; i++)
   {
-    double x = r[0].on_stretch ? r[0].x : r[1].x;
-    GeomPoint rest = geom_along (z->z1, s + x, z->z2);
-    return fabs (s - x) * geom_norm (rest);
+    double s = i < 12 ? mid + half * node_24[i] : mid - half * node_24[i - 12], speed;
+    if (r[0].on_line && r[1].on_line)
+      speed = sqrt (geom_dot (z->z2, z->z2)) * fabs (s - r[0].x) * fabs (s - r[1].x);
+    else
+    {
+      const Root *on = r[0].on_line ? &r[0] : &r[1];
+      /* z / (s - root) = z1 + z2 (s + root): here the small distance from the line counts. */
+      GeomPoint rest = geom_add (z->z1, times (z->z2, geom_point (s + on->x, on->y)));
+      speed = fabs (s - on->x) * sqrt (geom_dot (rest, rest));
+    }
+    sum += weight_24[i % 12] * speed;
   }
-  GeomPoint velocity = geom_along (z->z0, s, geom_along (z->z1, s, z->z2));
-  return geom_norm (velocity);
-}
-
-static double
-sure_rule (const SureSpeed *f, double from, double to)
-{
-  double mid = 0.5 * (from + to), half = 0.5 * (to - from), sum = 0.0;
-  for (int i = 0; i < HALF; i++)
-    sum += weight[i] * (sure_speed_at (f, mid + half * node[i]) + sure_speed_at (f, mid - half * node[i]));
   return half * sum;
 }
 
 static double
-sure_length (const SureSpeed *f, double from, double to, int cuts_left)
+cut_length (const Integrand *f, double from, double to, int cuts_left)
 {
-  double mid = 0.5 * (from + to), half = 0.5 * (to - from), cut = 0.0, nearest = FAR_ENOUGH;
-  bool wants_cut = false;
+  double mid = 0.5 * (from + to), half = 0.5 * (to - from), cut = 0.0, nearest = INFINITY;
+  bool cusp = f->root[0].on_line || f->root[1].on_line;
   for (int i = 0; i < 2; i++)
   {
     const Root *r = &f->root[i];
-    if (!r->exists)
-      continue;
-    double x = (r->x - mid) / half, y = r->y / half;
     bool inside = r->x > from && r->x < to;
-    /* A root on the stretch is a plain factor on either side of it. */
-    if (r->on_stretch && !inside)
+    /* A root on the line is a plain factor on either side of it. */
+    if (!r->exists || (r->on_line && !inside))
       continue;
-    double measure = r->on_stretch ? 1.0 : 0.5 * (hypot (x - 1.0, y) + hypot (x + 1.0, y));
-    if (!(measure < nearest))
+    double distance = r->on_line ? 1.0 : root_distance (r, mid, half);
+    if (!(distance < nearest))
       continue;
-    nearest = measure;
-    wants_cut = true;
-    cut = inside ? r->x : x < 0.0 ? from + half / 3.0 : to - half / 3.0;
+    nearest = distance;
+    cut = inside ? r->x : r->x < mid ? from + 0.2 * half : to - 0.2 * half;
   }
-  if (!wants_cut || cuts_left == 0 || !(cut > from && cut < to))
-    return sure_rule (f, from, to);
-  return sure_length (f, from, cut, cuts_left - 1) + sure_length (f, cut, to, cuts_left - 1);
+  int which = pick_rule (f, nearest);
+  if (cusp && (which <= 3 || cuts_left == 0 || !(cut > from && cut < to)))
+    return rule_beside_cusp (f, mid, half);
+  if (which < RULES || cuts_left == 0 || !(cut > from && cut < to))
+  {
+    Speed part = speed_on_part (&f->z, mid, half);
+    return apply_rule (&part, which);
+  }
+  return cut_length (f, from, cut, cuts_left - 1) + cut_length (f, cut, to, cuts_left - 1);
+}
+
+/* ---- the door ---- */
+
+/* Without the roots: in Chebyshev form z is m0 + m1 T1 + m2 T2, and on the ellipse through DISTANCE |T1| is
+ * at most that and |T2| at most 2 distance^2 - 1.  When m0 outweighs the rest there, every root is farther.
+ * True for most edges a person draws, and it spares the search for roots. */
+static int
+pick_rule_at_once (const Speed *z, const double *far_enough)
+{
+  GeomPoint mean = geom_along (z->z0, 0.5, z->z2);
+  double m0 = sqrt (geom_dot (mean, mean)), m1 = sqrt (geom_dot (z->z1, z->z1));
+  double m2 = 0.5 * sqrt (geom_dot (z->z2, z->z2));
+  int which = 0;
+  while (which < RULES
+         && !(m0 - m1 * far_enough[which] > m2 * (2.0 * far_enough[which] * far_enough[which] - 1.0)))
+    which++;
+  return which;
 }
 
 static double
-sure_length_between (const GeomCubic *c, double t0, double t1)
+integrate (const Speed *z, double size, double accuracy_mm)
 {
-  /* Squares of very large and very small differences would leave the range of a double. */
+  const double *far_enough = pick_grade (size, accuracy_mm)->far_enough;
+  int which = pick_rule_at_once (z, far_enough);
+  if (which < RULES)
+    return apply_rule (z, which);
+  Integrand f = { .z = *z, .far_enough = far_enough };
+  find_roots (&f);
+  return cut_length (&f, -1.0, 1.0, MOST_CUTS);
+}
+
+/* For coordinates whose powers leave the range of a double: scaled by a power of two, which costs nothing. */
+static double
+scaled_length_between (const GeomCubic *c, double t0, double t1, double accuracy_mm)
+{
   double largest = 0.0;
   for (int i = 0; i < 4; i++)
     largest = fmax (largest, fmax (fabs (c->p[i].x), fabs (c->p[i].y)));
@@ -242,23 +350,11 @@ sure_length_between (const GeomCubic *c, double t0, double t1)
   GeomCubic unit;
   for (int i = 0; i < 4; i++)
     unit.p[i] = geom_point (ldexp (c->p[i].x, -exponent), ldexp (c->p[i].y, -exponent));
-  SureSpeed f = { .z = speed_between (&unit, t0, t1) };
-  if (!(fabs (f.z.z0.x) + fabs (f.z.z0.y) + fabs (f.z.z1.x) + fabs (f.z.z1.y) + fabs (f.z.z2.x)
-          + fabs (f.z.z2.y)
-        > 0.0))
+  Speed z = speed_between (&unit, t0, t1);
+  double size = size_of (&z);
+  if (!(size > SMALLEST_SIZE))
     return 0.0;
-  find_roots (&f);
-  return ldexp (sure_length (&f, -1.0, 1.0, MOST_CUTS), exponent);
-}
-
-/* ---- the door ---- */
-
-double
-geom_cubic_length (const GeomCubic *c, double accuracy_mm)
-{
-  Speed z = speed_between (c, 0.0, 1.0);
-  RuleValue value = quick_rule (&z);
-  return is_trusted (value, accuracy_mm) ? value.integral : sure_length_between (c, 0.0, 1.0);
+  return ldexp (integrate (&z, size, ldexp (accuracy_mm, -exponent)), exponent);
 }
 
 double
@@ -269,8 +365,16 @@ geom_cubic_length_between (const GeomCubic *c, double t0, double t1, double accu
   if (!(t0 < t1))
     return 0.0;
   Speed z = speed_between (c, t0, t1);
-  RuleValue value = quick_rule (&z);
-  return is_trusted (value, accuracy_mm) ? value.integral : sure_length_between (c, t0, t1);
+  double size = size_of (&z);
+  if (!(size > SMALLEST_SIZE && size < LARGEST_SIZE))
+    return scaled_length_between (c, t0, t1, accuracy_mm);
+  return integrate (&z, size, accuracy_mm);
+}
+
+double
+geom_cubic_length (const GeomCubic *c, double accuracy_mm)
+{
+  return geom_cubic_length_between (c, 0.0, 1.0, accuracy_mm);
 }
 
 double
