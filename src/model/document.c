@@ -294,35 +294,40 @@ model_document_excerpt (const ModelDocument *doc, const guint *panel_ids, guint 
   return part;
 }
 
+ModelPart
+model_document_swap (ModelDocument *doc, ModelPart part)
+{
+  ModelPart old = model_document_part (doc, part.kind, model_part_id (part));
+  GPtrArray *list = model_document_list (doc, part.kind);
+  ModelPart *known;
+  guint at = 0;
+
+  if (list == NULL)
+    doc->head = part.body;
+  else if (old.body != NULL && g_ptr_array_find (list, old.body, &at))
+  {
+    known = g_hash_table_lookup (doc->by_id, GUINT_TO_POINTER (model_part_id (part)));
+    list->pdata[at] = known->body = part.body;
+  }
+  return old;
+}
+
 void
 model_document_put (ModelDocument *doc, ModelPart part, int index)
 {
   guint id = model_part_id (part);
   GPtrArray *list = model_document_list (doc, part.kind);
-  ModelPart *known;
+  ModelPart old;
 
-  if (list == NULL)
+  if (list == NULL || g_hash_table_contains (doc->by_id, GUINT_TO_POINTER (id)))
   {
-    model_head_free (doc->head);
-    doc->head = part.body;
+    old = model_document_swap (doc, part);
+    /* Else the id belongs to a part of another kind. */
+    g_return_if_fail (old.body != NULL);
+    model_part_clear (&old);
     return;
   }
-  known = g_hash_table_lookup (doc->by_id, GUINT_TO_POINTER (id));
-  if (known != NULL)
-  {
-    guint at = 0;
-
-    g_return_if_fail (known->kind == part.kind);
-    if (g_ptr_array_find (list, known->body, &at))
-    {
-      model_part_clear (known);
-      list->pdata[at] = part.body;
-      known->body = part.body;
-    }
-    return;
-  }
-  known = g_memdup2 (&part, sizeof part);
-  g_hash_table_insert (doc->by_id, GUINT_TO_POINTER (id), known);
+  g_hash_table_insert (doc->by_id, GUINT_TO_POINTER (id), g_memdup2 (&part, sizeof part));
   if (index < 0 || (guint)index >= list->len)
     g_ptr_array_add (list, part.body);
   else

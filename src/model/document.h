@@ -67,6 +67,9 @@ ModelPart model_document_part (const ModelDocument *doc, ModelPartKind kind, gui
  * INDEX (-1: at the end); _take hands the part out, *INDEX where it was; body NULL if there is none.  The
  * head is put, never taken. */
 void model_document_put (ModelDocument *doc, ModelPart part, int index);
+/* Puts BODY in the place of the part with its id and hands that out; body NULL, and nothing done, if there is
+ * none. */
+ModelPart model_document_swap (ModelDocument *doc, ModelPart part);
 ModelPart model_document_take (ModelDocument *doc, ModelPartKind kind, guint id, int *index);
 
 #endif

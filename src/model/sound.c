@@ -1,0 +1,278 @@
+#include "model/sound.h"
+
+#include "model/format.h"
+
+static void
+limit (double *v, double min, double max)
+{
+  if (isnan (*v))
+    *v = 0.0;
+  *v = CLAMP (*v, min, max);
+}
+
+static void
+limit_point (GeomPoint *p)
+{
+  limit (&p->x, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
+  limit (&p->y, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
+}
+
+static void
+need_id (guint *id, ModelDocument *ids)
+{
+  if (*id == 0)
+    *id = model_document_take_id (ids);
+}
+
+/* ---- inside a panel ---- */
+
+static void
+make_edges_sound (ModelPanel *panel, ModelDocument *ids)
+{
+  for (guint e = panel->edges->len; e-- > 0;)
+  {
+    ModelEdge *edge = model_panel_edge (panel, e);
+
+    if (edge->nodes->len == 0)
+    {
+      g_ptr_array_remove_index (panel->edges, e);
+      continue;
+    }
+    need_id (&edge->id, ids);
+    limit (&edge->allowance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+    for (guint n = 0; n < edge->nodes->len; n++)
+    {
+      ModelNode *node = model_edge_node (edge, n);
+
+      need_id (&node->id, ids);
+      limit_point (&node->at);
+      limit_point (&node->in);
+      limit_point (&node->out);
+      if (n == 0)
+        node->kind = MODEL_NODE_CORNER;
+    }
+  }
+}
+
+static GHashTable *
+edge_ids (const ModelPanel *panel)
+{
+  GHashTable *ids = g_hash_table_new (NULL, NULL);
+
+  for (guint e = 0; e < panel->edges->len; e++)
+    g_hash_table_insert (ids, GUINT_TO_POINTER (model_panel_edge (panel, e)->id), GUINT_TO_POINTER (e + 1));
+  return ids;
+}
+
+static GHashTable *
+node_ids (const ModelPanel *panel)
+{
+  GHashTable *ids = g_hash_table_new (NULL, NULL);
+
+  for (guint e = 0; e < panel->edges->len; e++)
+    for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
+      g_hash_table_add (ids, GUINT_TO_POINTER (model_edge_node (model_panel_edge (panel, e), n)->id));
+  return ids;
+}
+
+static void
+make_marks_sound (ModelPanel *panel, ModelDocument *ids)
+{
+  g_autoptr (GHashTable) edges = edge_ids (panel);
+
+  for (guint i = panel->marks->len; i-- > 0;)
+  {
+    ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+
+    need_id (&mark->id, ids);
+    limit (&mark->at_mm, 0.0, MODEL_MAX_ALONG_MM);
+    mark->wedges = CLAMP (mark->wedges, 1, 2);
+    if (!g_hash_table_contains (edges, GUINT_TO_POINTER (mark->edge_id)))
+      g_array_remove_index (panel->marks, i);
+  }
+}
+
+static void
+make_corrections_sound (ModelPanel *panel)
+{
+  g_autoptr (GHashTable) nodes = node_ids (panel);
+  guint kept = 0;
+
+  /* A node is taken out of the table by its first correction, so that a second one goes. */
+  for (guint i = 0; i < panel->corrections->len; i++)
+  {
+    ModelCorrection more = g_array_index (panel->corrections, ModelCorrection, i);
+
+    limit_point (&more.at);
+    limit_point (&more.in);
+    limit_point (&more.out);
+    if (g_hash_table_remove (nodes, GUINT_TO_POINTER (more.node_id)))
+      g_array_index (panel->corrections, ModelCorrection, kept++) = more;
+  }
+  g_array_set_size (panel->corrections, kept);
+}
+
+static void
+make_panel_sound (ModelPanel *panel, ModelDocument *ids)
+{
+  limit (&panel->mirror_x_mm, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
+  limit (&panel->grain_deg, -MODEL_MAX_ANGLE_DEG, MODEL_MAX_ANGLE_DEG);
+  limit (&panel->grain_tolerance_deg, 0.0, 360.0);
+  panel->quantity = CLAMP (panel->quantity, 1, MODEL_MAX_QUANTITY);
+  make_edges_sound (panel, ids);
+  make_marks_sound (panel, ids);
+  make_corrections_sound (panel);
+  if (!model_panel_fold_is_sound (panel))
+    panel->halves = MODEL_HALVES_SINGLE;
+  if (panel->halves != MODEL_HALVES_SINGLE && panel->side == MODEL_SIDE_CENTRE)
+    panel->side = MODEL_SIDE_RIGHT;
+}
+
+/* ---- the other parts ---- */
+
+static void
+make_head_sound (ModelHead *head)
+{
+  limit (&head->overlap_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  if (!model_paper_is_known (head->paper))
+  {
+    g_free (head->paper);
+    head->paper = g_strdup (MODEL_DEFAULT_PAPER);
+  }
+}
+
+static void
+make_material_sound (ModelMaterial *material)
+{
+  limit (&material->thickness_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&material->knife_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&material->neutral, 0.0, 1.0);
+  limit (&material->stretch_percent, MODEL_MIN_STRETCH_PERCENT, MODEL_MAX_STRETCH_PERCENT);
+}
+
+static void
+make_measure_sound (ModelMeasure *measure)
+{
+  limit (&measure->wearer_mm, 0.0, MODEL_FILE_MAX_MM);
+  limit (&measure->form_mm, 0.0, MODEL_FILE_MAX_MM);
+  limit (&measure->tolerance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+}
+
+static void
+make_join_sound (ModelJoin *join)
+{
+  limit (&join->lap_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&join->allowance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&join->gap_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&join->ease_mm, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
+  limit (&join->tolerance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+}
+
+void
+model_part_make_sound (ModelPart part, ModelDocument *ids)
+{
+  switch (part.kind)
+  {
+  case MODEL_PART_HEAD:
+    make_head_sound (part.body);
+    break;
+  case MODEL_PART_MATERIAL:
+    need_id (&((ModelMaterial *)part.body)->id, ids);
+    make_material_sound (part.body);
+    break;
+  case MODEL_PART_MEASURE:
+    need_id (&((ModelMeasure *)part.body)->id, ids);
+    make_measure_sound (part.body);
+    break;
+  case MODEL_PART_PANEL:
+    need_id (&((ModelPanel *)part.body)->id, ids);
+    make_panel_sound (part.body, ids);
+    break;
+  case MODEL_PART_JOIN:
+    need_id (&((ModelJoin *)part.body)->id, ids);
+    make_join_sound (part.body);
+    break;
+  }
+}
+
+/* ---- references of a join ---- */
+
+/* Keeps the run's edges as far as they follow one another in the outline.  False if none is left. */
+static bool
+mend_run (const ModelDocument *doc, ModelRun *run)
+{
+  const ModelPanel *panel = model_document_panel (doc, run->panel_id);
+  g_autoptr (GHashTable) ids = NULL;
+  guint kept = 0, first = 0;
+
+  if (panel == NULL)
+    return false;
+  ids = edge_ids (panel);
+  for (guint i = 0; i < run->edges->len && kept < panel->edges->len; i++)
+  {
+    guint id = g_array_index (run->edges, guint, i);
+    guint place = GPOINTER_TO_UINT (g_hash_table_lookup (ids, GUINT_TO_POINTER (id)));
+
+    if (place == 0)
+      continue;
+    if (kept == 0)
+      first = place - 1;
+    if (place - 1 != (first + kept) % panel->edges->len)
+      break;
+    g_array_index (run->edges, guint, kept++) = id;
+  }
+  g_array_set_size (run->edges, kept);
+  return kept > 0;
+}
+
+static bool
+run_has_edge (const ModelRun *run, guint edge_id)
+{
+  for (guint i = 0; i < run->edges->len; i++)
+    if (g_array_index (run->edges, guint, i) == edge_id)
+      return true;
+  return false;
+}
+
+static bool
+run_has_mark (const ModelDocument *doc, const ModelRun *run, guint mark_id)
+{
+  const ModelMark *mark = model_panel_find_mark (model_document_panel (doc, run->panel_id), mark_id);
+
+  return mark != NULL && run_has_edge (run, mark->edge_id);
+}
+
+static bool
+runs_overlap (const ModelJoin *join)
+{
+  if (join->a.panel_id != join->b.panel_id || join->a.twin != join->b.twin)
+    return false;
+  for (guint i = 0; i < join->a.edges->len; i++)
+    if (run_has_edge (&join->b, g_array_index (join->a.edges, guint, i)))
+      return true;
+  return false;
+}
+
+bool
+model_join_mend (const ModelDocument *doc, ModelJoin *join)
+{
+  if (!mend_run (doc, &join->a) || !mend_run (doc, &join->b) || runs_overlap (join))
+    return false;
+  for (guint i = join->matches->len; i-- > 0;)
+  {
+    const ModelMatch *match = &g_array_index (join->matches, ModelMatch, i);
+
+    if (!run_has_mark (doc, &join->a, match->a_mark_id) || !run_has_mark (doc, &join->b, match->b_mark_id))
+      g_array_remove_index (join->matches, i);
+  }
+  return true;
+}
+
+bool
+model_join_is_sound (const ModelDocument *doc, const ModelJoin *join)
+{
+  g_autoptr (ModelJoin) mended = model_join_copy (join);
+
+  return model_join_mend (doc, mended) && mended->a.edges->len == join->a.edges->len
+         && mended->b.edges->len == join->b.edges->len && mended->matches->len == join->matches->len;
+}
