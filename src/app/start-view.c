@@ -1,0 +1,525 @@
+/* The start view.  Every way in ends at the same place: panels at true size. */
+#include "app/start-view.h"
+
+#include "app/theme.h"
+#include "app/thumb.h"
+#include "engine/review.h"
+#include "engine/words.h"
+#include "model/file.h"
+#include "output/draw.h"
+#include "panelwright-config.h"
+
+#include <glib/gi18n.h>
+
+#define RECENT_SHOWN 5
+#define WIDE_PX 1080 /* below, the right column folds under */
+
+struct _AppStartView
+{
+  GtkWidget parent;
+  GtkWidget *scroll, *columns, *side, *recent;
+  bool folded;
+};
+
+G_DEFINE_FINAL_TYPE (AppStartView, app_start_view, GTK_TYPE_WIDGET)
+
+enum
+{
+  SIGNAL_BLANK,
+  SIGNAL_OPEN,
+  SIGNAL_EXAMPLE,
+  SIGNAL_COUNT
+};
+static guint signals[SIGNAL_COUNT];
+
+typedef struct Example
+{
+  const char *file, *name, *text;
+} Example;
+
+static const Example examples[] = {
+  { "caravan-guard.panelwright", N_ ("Caravan guard, jerkin"),
+    N_ ("Six panels with every kind of join, for a touring stage. It is finished: change what you like.") },
+  { "caravan-guard-first-draft.panelwright", N_ ("The same, first draft"),
+    N_ ("What usually goes wrong is still in it. See how each place is found and settled.") },
+  { "caravan-bracer.panelwright", N_ ("Caravan guard, bracers"),
+    N_ ("A cone cut open: wrist, forearm and length are all it takes.") },
+};
+
+GFile *
+app_shipped_file (const char *name)
+{
+  const char *folders[] = { g_getenv ("PANELWRIGHT_DATA"), PW_DATA_DIR };
+  for (guint i = 0; i < G_N_ELEMENTS (folders); i++)
+  {
+    if (folders[i] == NULL)
+      continue;
+    g_autofree char *path = g_build_filename (folders[i], name, NULL);
+    if (g_file_test (path, G_FILE_TEST_IS_REGULAR))
+      return g_file_new_for_path (path);
+  }
+  return NULL;
+}
+
+/* ---- small pieces ---- */
+
+static GtkWidget *
+label (const char *text, const char *css, float xalign)
+{
+  GtkWidget *widget = gtk_label_new (text);
+  if (css != NULL)
+    gtk_widget_add_css_class (widget, css);
+  gtk_label_set_xalign (GTK_LABEL (widget), xalign);
+  return widget;
+}
+
+static GtkWidget *
+paragraph (const char *text, int chars)
+{
+  GtkWidget *widget = label (text, "pw-dim", 0);
+  gtk_label_set_wrap (GTK_LABEL (widget), TRUE);
+  gtk_label_set_width_chars (GTK_LABEL (widget), 12);
+  gtk_label_set_max_width_chars (GTK_LABEL (widget), chars);
+  return widget;
+}
+
+static GtkWidget *
+column (int spacing)
+{
+  return gtk_box_new (GTK_ORIENTATION_VERTICAL, spacing);
+}
+
+static GtkWidget *
+row (int spacing)
+{
+  return gtk_box_new (GTK_ORIENTATION_HORIZONTAL, spacing);
+}
+
+static void
+append (GtkWidget *box, GtkWidget *child)
+{
+  gtk_box_append (GTK_BOX (box), child);
+}
+
+static void
+set_margins (GtkWidget *widget, int top, int right, int bottom, int left)
+{
+  gtk_widget_set_margin_top (widget, top);
+  gtk_widget_set_margin_end (widget, right);
+  gtk_widget_set_margin_bottom (widget, bottom);
+  gtk_widget_set_margin_start (widget, left);
+}
+
+static void
+name_for_readers (GtkWidget *widget, const char *name)
+{
+  gtk_accessible_update_property (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+}
+
+/* ---- a card that is one button ---- */
+
+static void
+emit_file (GtkWidget *button, guint signal)
+{
+  GtkWidget *view = gtk_widget_get_ancestor (button, APP_TYPE_START_VIEW);
+  GFile *file = g_object_get_data (G_OBJECT (button), "file");
+  if (view != NULL && file != NULL)
+    g_signal_emit (view, signals[signal], 0, file);
+}
+
+static void
+on_example (GtkWidget *button, gpointer user)
+{
+  emit_file (button, SIGNAL_EXAMPLE);
+}
+
+static void
+on_recent (GtkWidget *button, gpointer user)
+{
+  emit_file (button, SIGNAL_OPEN);
+}
+
+static void
+on_blank (GtkWidget *button, gpointer user)
+{
+  GtkWidget *view = gtk_widget_get_ancestor (button, APP_TYPE_START_VIEW);
+  if (view != NULL)
+    g_signal_emit (view, signals[SIGNAL_BLANK], 0);
+}
+
+static GtkWidget *
+example_card (const Example *example)
+{
+  g_autoptr (GFile) file = app_shipped_file (example->file);
+  if (file == NULL)
+    return NULL;
+  GtkWidget *button = gtk_button_new ();
+  gtk_widget_add_css_class (button, "pw-start-card");
+  GtkWidget *box = column (4);
+  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 220, 150);
+  gtk_widget_add_css_class (thumb, "pw-start-scrap");
+  append (box, thumb);
+  GtkWidget *name = label (_ (example->name), "pw-heading", 0);
+  set_margins (name, 8, 14, 0, 14);
+  append (box, name);
+  GtkWidget *text = paragraph (_ (example->text), 26);
+  gtk_label_set_yalign (GTK_LABEL (text), 0);
+  gtk_widget_set_vexpand (text, TRUE);
+  set_margins (text, 0, 14, 12, 14);
+  append (box, text);
+  gtk_button_set_child (GTK_BUTTON (button), box);
+  gtk_widget_set_hexpand (button, TRUE);
+  name_for_readers (button, _ (example->name));
+  g_object_set_data_full (G_OBJECT (button), "file", g_steal_pointer (&file), g_object_unref);
+  g_signal_connect (button, "clicked", G_CALLBACK (on_example), NULL);
+  return button;
+}
+
+/* ---- on blank paper: a curve under a pen, drawn with the canvas's own hand ---- */
+
+static void
+draw_pen (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user)
+{
+  OutputInk ink;
+  output_ink_screen (&ink, 100, app_theme_is_slate (), app_theme_tones ());
+  const double step = 24;
+  output_set_tone (cr, &ink, OUTPUT_TONE_GRID);
+  cairo_set_line_width (cr, 1);
+  for (double x = 12.5; x < width; x += step)
+  {
+    cairo_move_to (cr, x, 0);
+    cairo_line_to (cr, x, height);
+  }
+  for (double y = 12.5; y < height; y += step)
+  {
+    cairo_move_to (cr, 0, y);
+    cairo_line_to (cr, width, y);
+  }
+  cairo_stroke (cr);
+  double x0 = width * 0.2, y0 = height * 0.74, x1 = width * 0.8, y1 = height * 0.52;
+  cairo_move_to (cr, x0, y0);
+  cairo_curve_to (cr, width * 0.32, height * 0.1, width * 0.6, height * 0.1, x1, y1);
+  output_set_tone (cr, &ink, OUTPUT_TONE_BLUE);
+  cairo_set_line_width (cr, 2.4);
+  cairo_stroke (cr);
+  cairo_rectangle (cr, x0 - 5.5, y0 - 5.5, 11, 11);
+  output_set_tone (cr, &ink, OUTPUT_TONE_FACE);
+  cairo_fill_preserve (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_INK);
+  cairo_set_line_width (cr, 2);
+  cairo_stroke (cr);
+  cairo_arc (cr, x1, y1, 9, 0, 2 * G_PI);
+  cairo_set_line_width (cr, 1.4);
+  cairo_stroke (cr);
+  cairo_arc (cr, x1, y1, 2, 0, 2 * G_PI);
+  cairo_fill (cr);
+}
+
+static GtkWidget *
+blank_card (void)
+{
+  GtkWidget *card = row (0);
+  gtk_widget_add_css_class (card, "pw-start-flat");
+  GtkWidget *picture = gtk_drawing_area_new ();
+  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (picture), 210);
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (picture), 150);
+  gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (picture), draw_pen, NULL, NULL);
+  gtk_widget_add_css_class (picture, "pw-start-scrap");
+  append (card, picture);
+  GtkWidget *box = column (8);
+  set_margins (box, 18, 24, 18, 24);
+  gtk_widget_set_hexpand (box, TRUE);
+  append (box, label (_ ("On blank paper"), "pw-heading", 0));
+  append (box, paragraph (_ ("Draw with pen or mouse at true size: click for corners, drag for curves. A "
+                             "sketched stroke becomes a smooth edge."),
+                          46));
+  GtkWidget *button = gtk_button_new_with_mnemonic (_ ("_Take a sheet"));
+  gtk_widget_add_css_class (button, "pw-stamp");
+  gtk_widget_set_halign (button, GTK_ALIGN_START);
+  gtk_widget_set_valign (button, GTK_ALIGN_END);
+  gtk_widget_set_vexpand (button, TRUE);
+  name_for_readers (button, _ ("Take a sheet"));
+  g_signal_connect (button, "clicked", G_CALLBACK (on_blank), NULL);
+  append (box, button);
+  append (card, box);
+  return card;
+}
+
+/* ---- the first minute, on a rule ---- */
+
+static void
+draw_rule (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user)
+{
+  OutputInk ink;
+  output_ink_screen (&ink, 100, app_theme_is_slate (), app_theme_tones ());
+  output_set_tone (cr, &ink, OUTPUT_TONE_OCHRE_SOFT);
+  cairo_rectangle (cr, 4, 0, width - 4, height);
+  cairo_fill (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_INK_2);
+  cairo_set_line_width (cr, 1);
+  cairo_rectangle (cr, 4.5, 0.5, width - 5, height - 1);
+  cairo_stroke (cr);
+  int tick = 0;
+  for (double x = 12.5; x < width - 4; x += 10, tick++)
+  {
+    cairo_move_to (cr, x, 1);
+    cairo_line_to (cr, x, tick % 10 == 0 ? 17 : tick % 5 == 0 ? 12 : 7);
+  }
+  cairo_stroke (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_STEEL_2);
+  cairo_rectangle (cr, 0, 0, 8, height);
+  cairo_fill_preserve (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_INK_2);
+  cairo_stroke (cr);
+}
+
+static GtkWidget *
+first_minute (void)
+{
+  static const char *const steps[][2] = {
+    { N_ ("Open the caravan guard"), N_ ("it is finished, spoil it freely") },
+    { N_ ("Tap an edge"), N_ ("read its length, type a new one") },
+    { N_ ("Pull a node"), N_ ("see two tapes part and agree again") },
+    { N_ ("Print one sheet"), N_ ("lay a ruler on the square") },
+  };
+  GtkWidget *overlay = gtk_overlay_new ();
+  GtkWidget *rule = gtk_drawing_area_new ();
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (rule), 84);
+  gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (rule), draw_rule, NULL, NULL);
+  gtk_overlay_set_child (GTK_OVERLAY (overlay), rule);
+  GtkWidget *line = row (8);
+  gtk_box_set_homogeneous (GTK_BOX (line), TRUE);
+  set_margins (line, 16, 12, 0, 24);
+  for (guint i = 0; i < G_N_ELEMENTS (steps); i++)
+  {
+    GtkWidget *step = row (10);
+    gtk_widget_set_valign (step, GTK_ALIGN_CENTER);
+    g_autofree char *figure = g_strdup_printf ("%u", i + 1);
+    GtkWidget *number = label (figure, "pw-start-number", 0.5f);
+    gtk_widget_set_valign (number, GTK_ALIGN_CENTER);
+    append (step, number);
+    GtkWidget *words = column (0);
+    GtkWidget *name = label (_ (steps[i][0]), "pw-strong", 0);
+    gtk_label_set_ellipsize (GTK_LABEL (name), PANGO_ELLIPSIZE_END);
+    append (words, name);
+    GtkWidget *text = label (_ (steps[i][1]), "pw-small", 0);
+    gtk_label_set_ellipsize (GTK_LABEL (text), PANGO_ELLIPSIZE_END);
+    append (words, text);
+    append (step, words);
+    append (line, step);
+  }
+  gtk_overlay_add_overlay (GTK_OVERLAY (overlay), line);
+  return overlay;
+}
+
+/* ---- what was last worked on ---- */
+
+static GtkWidget *
+recent_row (GFile *file, GDateTime *when)
+{
+  g_autoptr (ModelDocument) doc = model_document_load (file, NULL, NULL);
+  if (doc == NULL)
+    return NULL;
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (GPtrArray) open = engine_review_open_findings (review);
+  g_autofree char *state = engine_words_count (open->len);
+  g_autofree char *day = when != NULL ? g_date_time_format (when, "%x") : NULL;
+  g_autofree char *line = day != NULL ? g_strdup_printf ("%s; %s", day, state) : g_strdup (state);
+  g_autofree char *base = g_file_get_basename (file);
+  const char *title = doc->head->title[0] != '\0' ? doc->head->title : base;
+
+  GtkWidget *button = gtk_button_new ();
+  gtk_widget_add_css_class (button, "pw-start-card");
+  GtkWidget *box = row (12);
+  set_margins (box, 6, 10, 6, 6);
+  GtkWidget *thumb = app_thumb_new (model_document_copy (doc), 64, 64);
+  gtk_widget_add_css_class (thumb, "pw-start-scrap");
+  append (box, thumb);
+  GtkWidget *words = column (4);
+  gtk_widget_set_valign (words, GTK_ALIGN_CENTER);
+  GtkWidget *name = label (title, "pw-strong", 0);
+  gtk_label_set_ellipsize (GTK_LABEL (name), PANGO_ELLIPSIZE_END);
+  append (words, name);
+  GtkWidget *below = row (6);
+  GtkWidget *sign = gtk_image_new_from_icon_name (open->len > 0 ? "panelwright-not-agreeing-symbolic"
+                                                                : "panelwright-agreeing-symbolic");
+  gtk_widget_add_css_class (sign, open->len > 0 ? "pw-madder" : "pw-moss");
+  append (below, sign);
+  GtkWidget *text = label (line, "pw-small", 0);
+  gtk_widget_add_css_class (text, "pw-dim");
+  gtk_label_set_ellipsize (GTK_LABEL (text), PANGO_ELLIPSIZE_END);
+  append (below, text);
+  append (words, below);
+  append (box, words);
+  gtk_button_set_child (GTK_BUTTON (button), box);
+  name_for_readers (button, title);
+  g_autofree char *place = g_file_get_parse_name (file);
+  gtk_widget_set_tooltip_text (button, place);
+  g_object_set_data_full (G_OBJECT (button), "file", g_object_ref (file), g_object_unref);
+  g_signal_connect (button, "clicked", G_CALLBACK (on_recent), NULL);
+  return button;
+}
+
+static gint
+newest_first (gconstpointer a, gconstpointer b)
+{
+  GDateTime *x = gtk_recent_info_get_modified ((GtkRecentInfo *)a);
+  GDateTime *y = gtk_recent_info_get_modified ((GtkRecentInfo *)b);
+  return g_date_time_compare (y, x);
+}
+
+void
+app_start_view_refresh (AppStartView *self)
+{
+  GtkWidget *child;
+  while ((child = gtk_widget_get_first_child (self->recent)) != NULL)
+    gtk_box_remove (GTK_BOX (self->recent), child);
+  GList *items = g_list_sort (gtk_recent_manager_get_items (gtk_recent_manager_get_default ()), newest_first);
+  int shown = 0;
+  for (GList *i = items; i != NULL && shown < RECENT_SHOWN; i = i->next)
+  {
+    GtkRecentInfo *info = i->data;
+    const char *uri = gtk_recent_info_get_uri (info);
+    if (!g_str_has_suffix (uri, ".panelwright") || !gtk_recent_info_exists (info))
+      continue;
+    g_autoptr (GFile) file = g_file_new_for_uri (uri);
+    GtkWidget *widget = recent_row (file, gtk_recent_info_get_modified (info));
+    if (widget == NULL)
+      continue;
+    append (self->recent, widget);
+    shown++;
+  }
+  g_list_free_full (items, (GDestroyNotify)gtk_recent_info_unref);
+  if (shown == 0)
+    append (self->recent, paragraph (_ ("Nothing yet. What you save will lie here."), 30));
+}
+
+/* ---- the whole ---- */
+
+static GtkWidget *
+main_column (void)
+{
+  GtkWidget *box = column (0);
+  gtk_widget_set_hexpand (box, TRUE);
+  set_margins (box, 36, 48, 36, 48);
+  append (box, label (_ ("What goes on the bench today?"), "pw-greeting", 0));
+  GtkWidget *below
+    = label (_ ("Every way in ends at the same place: panels at true size that fit one body."), "pw-dim", 0);
+  gtk_label_set_wrap (GTK_LABEL (below), TRUE);
+  set_margins (below, 4, 0, 24, 0);
+  append (box, below);
+  append (box, blank_card ());
+  GtkWidget *heading = label (_ ("Look at a finished one"), "pw-heading", 0);
+  set_margins (heading, 28, 0, 12, 0);
+  append (box, heading);
+  GtkWidget *cards = row (16);
+  gtk_box_set_homogeneous (GTK_BOX (cards), TRUE);
+  for (guint i = 0; i < G_N_ELEMENTS (examples); i++)
+  {
+    GtkWidget *card = example_card (&examples[i]);
+    if (card != NULL)
+      append (cards, card);
+  }
+  append (box, cards);
+  GtkWidget *minute = label (_ ("The first minute"), "pw-heading", 0);
+  set_margins (minute, 28, 0, 12, 0);
+  append (box, minute);
+  append (box, first_minute ());
+  return box;
+}
+
+static GtkWidget *
+side_column (AppStartView *self)
+{
+  GtkWidget *box = column (0);
+  gtk_widget_add_css_class (box, "pw-start-side");
+  GtkWidget *inner = column (8);
+  set_margins (inner, 24, 20, 24, 20);
+  append (inner, label (_ ("Go on with"), "pw-heading", 0));
+  self->recent = column (8);
+  append (inner, self->recent);
+  GtkWidget *caution = column (4);
+  set_margins (caution, 24, 0, 0, 0);
+  append (caution, label (_ ("For costumes, not for protection."), "pw-strong", 0));
+  append (caution, paragraph (_ ("Event rules and local codes decide what may be worn or struck. Never wrap "
+                                 "film or tape round the neck or the face, never alone, scissors at hand."),
+                              36));
+  append (inner, caution);
+  append (box, inner);
+  return box;
+}
+
+static void
+app_start_view_measure (GtkWidget *widget,
+                        GtkOrientation orientation,
+                        int for_size,
+                        int *minimum,
+                        int *natural,
+                        int *minimum_baseline,
+                        int *natural_baseline)
+{
+  AppStartView *self = APP_START_VIEW (widget);
+  gtk_widget_measure (self->scroll, orientation, for_size, minimum, natural, minimum_baseline,
+                      natural_baseline);
+}
+
+static void
+app_start_view_size_allocate (GtkWidget *widget, int width, int height, int baseline)
+{
+  AppStartView *self = APP_START_VIEW (widget);
+  bool fold = width < WIDE_PX;
+  if (fold != self->folded)
+  {
+    self->folded = fold;
+    gtk_orientable_set_orientation (GTK_ORIENTABLE (self->columns),
+                                    fold ? GTK_ORIENTATION_VERTICAL : GTK_ORIENTATION_HORIZONTAL);
+    gtk_widget_set_size_request (self->side, fold ? -1 : 340, -1);
+  }
+  gtk_widget_allocate (self->scroll, width, height, baseline, NULL);
+}
+
+static void
+app_start_view_dispose (GObject *object)
+{
+  AppStartView *self = APP_START_VIEW (object);
+  g_clear_pointer (&self->scroll, gtk_widget_unparent);
+  G_OBJECT_CLASS (app_start_view_parent_class)->dispose (object);
+}
+
+static void
+app_start_view_class_init (AppStartViewClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+  G_OBJECT_CLASS (klass)->dispose = app_start_view_dispose;
+  widget_class->measure = app_start_view_measure;
+  widget_class->size_allocate = app_start_view_size_allocate;
+  GType type = G_TYPE_FROM_CLASS (klass);
+  signals[SIGNAL_BLANK]
+    = g_signal_new ("blank", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[SIGNAL_OPEN]
+    = g_signal_new ("open", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_FILE);
+  signals[SIGNAL_EXAMPLE]
+    = g_signal_new ("example", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_FILE);
+  gtk_widget_class_set_css_name (widget_class, "pwstart");
+}
+
+static void
+app_start_view_init (AppStartView *self)
+{
+  self->columns = row (0);
+  append (self->columns, main_column ());
+  self->side = side_column (self);
+  gtk_widget_set_size_request (self->side, 340, -1);
+  append (self->columns, self->side);
+  self->scroll = gtk_scrolled_window_new ();
+  gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (self->scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
+  gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (self->scroll), self->columns);
+  gtk_widget_set_parent (self->scroll, GTK_WIDGET (self));
+  app_start_view_refresh (self);
+}
+
+GtkWidget *
+app_start_view_new (void)
+{
+  return g_object_new (APP_TYPE_START_VIEW, NULL);
+}
