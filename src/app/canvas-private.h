@@ -1,0 +1,232 @@
+/* What the canvas's own files and the tools share: the state of the view, the kept render nodes, the way in for input.
+ *
+ * Three coordinate systems meet here: paper (mm, y up), shifted px (paper times scale, y down, the paper's origin at 0, 0: kept
+ * nodes live there, so that a pan only moves them) and widget px.
+ */
+#ifndef APP_CANVAS_PRIVATE_H
+#define APP_CANVAS_PRIVATE_H
+
+#include "app/canvas.h"
+#include "app/pick.h"
+#include "app/tool.h"
+
+#include "output/draw.h"
+
+/* A length shown on the canvas that can be clicked to type another. */
+typedef struct AppFlag
+{
+  graphene_rect_t rect; /* widget px */
+  guint panel_id, edge_id;
+  ModelSide side;
+} AppFlag;
+
+/* The view on its way to a place. */
+typedef struct AppGlide
+{
+  guint tick;
+  gint64 began_us;
+  double from_scale, from_x, from_y; /* the middle of the view, mm */
+  double to_scale, to_x, to_y;
+} AppGlide;
+
+struct _AppCanvas
+{
+  GtkWidget parent_instance;
+
+  AppSession *session;
+  gulong handlers[6];
+  AppPickIndex *index;
+  GPtrArray *items; /* AppCanvasItem, in document order */
+
+  double scale, ox, oy; /* px per mm; where the paper's origin lies */
+  bool placed;          /* somebody chose a view; until then the first size fits all */
+  AppGlide glide;
+  guint kinetic;
+  double kinetic_vx, kinetic_vy;
+  gint64 kinetic_us;
+  double pinch_scale;
+
+  bool grid, slate, snap;
+  ModelUnit unit;
+
+  AppToolKind kind;
+  AppTool *tool;
+  char *status;
+  bool live_status; /* STATUS came from the tool and not from its hint */
+
+  /* input */
+  bool pressed, panning, space, space_used, pointer_in, touch;
+  double pointer_x, pointer_y, pan_ox, pan_oy;
+  double press_x, press_y;
+  gint64 press_us;
+  guint press_button;
+  int presses;
+  double menu_x, menu_y;
+  AppPick menu_pick;
+  GtkGesture *drag;
+  GtkWidget *popover;  /* menu or small card; one at a time */
+  GtkWidget *menu;
+
+  /* hover */
+  AppPick hover;
+  guint hover_timer;
+  bool hover_flag;
+
+  /* painting */
+  OutputInk ink;
+  double ink_scale;
+  bool ink_slate;
+  GHashTable *kept;         /* what -> KeptPiece */
+  GskRenderNode *grid_node;
+  double grid_key[5];
+  GskRenderNode *hint_node;
+  char *hint_text;
+  double hint_key[3];
+  GPtrArray *lit;           /* GskRenderNode, shifted px */
+  double lit_scale;
+  bool lit_dirty;
+  GArray *flags;            /* AppFlag, in shifted px */
+  double preview_shown;     /* 0..1 of the preview line */
+  guint preview_tick;
+  gint64 preview_us;
+  guint nodes_built;        /* since the start: tests and the benchmark look at it */
+};
+
+/* ---- canvas.c: the one way in ---- */
+
+typedef enum AppPhase
+{
+  APP_PHASE_PRESS,
+  APP_PHASE_MOTION,
+  APP_PHASE_RELEASE,
+  APP_PHASE_HOVER,
+  APP_PHASE_LEAVE,
+  APP_PHASE_CANCEL
+} AppPhase;
+
+/* A plain mouse at X, Y. */
+AppInput app_canvas_input (AppCanvas *self, double x, double y);
+/* Mouse, pen, touch and tests all arrive here. */
+void app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in);
+bool app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state);
+/* TEXT NULL: back to the tool's hint. */
+void app_canvas_say (AppCanvas *self, const char *text);
+/* Says it to a screen reader too, by the description of the panel that has the focus. */
+void app_canvas_tell (AppCanvas *self, const char *text);
+/* What follows the pointer changed. */
+void app_canvas_redraw (AppCanvas *self);
+/* How near counts, in mm, for the pointer in hand. */
+double app_canvas_catch_mm (AppCanvas *self, const AppInput *in);
+ModelDocument *app_canvas_document (AppCanvas *self); /* NULL on empty paper */
+ModelHistory *app_canvas_history (AppCanvas *self);
+const AppSelection *app_canvas_selection (AppCanvas *self);
+/* A length in the canvas's unit, without and with the unit. */
+char *app_canvas_figure (AppCanvas *self, double mm);
+char *app_canvas_length (AppCanvas *self, double mm);
+
+/* ---- canvas-view.c ---- */
+
+void app_canvas_view_init (AppCanvas *self);
+void app_canvas_view_stop (AppCanvas *self);
+void app_canvas_pan_by (AppCanvas *self, double dx, double dy);
+void app_canvas_view_first_size (AppCanvas *self);
+GeomBox app_canvas_drawing_box (AppCanvas *self);
+bool app_canvas_scroll (AppCanvas *self, double dx, double dy, bool pixels, GdkModifierType state);
+void app_canvas_fling (AppCanvas *self, double vx, double vy);
+bool app_canvas_animates (AppCanvas *self);
+
+/* ---- canvas-paint.c ---- */
+
+void app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot);
+GHashTable *app_canvas_kept_new (void);
+void app_canvas_paint_forget (AppCanvas *self);
+/* The panel's nodes are drawn anew; 0: all of them. */
+void app_canvas_paint_touch (AppCanvas *self, guint panel_id);
+OutputView app_canvas_shifted_view (AppCanvas *self);
+OutputView app_canvas_widget_view (AppCanvas *self);
+const OutputInk *app_canvas_ink (AppCanvas *self);
+/* True if the other side is drawn as a real piece. */
+bool app_canvas_is_opened (const ModelPanel *panel);
+/* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL: nothing). */
+cairo_t *app_canvas_record (void);
+GskRenderNode *app_canvas_recorded (cairo_t *cr);
+
+/* ---- canvas-lit.c: what is selected, found and previewed ---- */
+
+void app_canvas_lit_build (AppCanvas *self);
+void app_canvas_draw_glass (AppCanvas *self, cairo_t *cr);
+/* A card with a figure, its middle at X, Y; TONE underlines it (-1: no line).  Returns its box. */
+graphene_rect_t app_canvas_draw_flag (cairo_t *cr, const OutputInk *ink, double x, double y, const char *text, int tone);
+typedef enum AppPoint
+{
+  APP_POINT_CORNER,
+  APP_POINT_NODE,
+  APP_POINT_HANDLE
+} AppPoint;
+void app_canvas_draw_point (cairo_t *cr, const OutputInk *ink, AppPoint what, double x, double y, OutputTone tone, bool filled);
+void app_canvas_rounded (cairo_t *cr, double x, double y, double width, double height, double radius);
+void app_canvas_draw_card (cairo_t *cr, const OutputInk *ink, double x, double y, double width, double height);
+
+/* ---- canvas-item.c ---- */
+
+#define APP_TYPE_CANVAS_ITEM (app_canvas_item_get_type ())
+G_DECLARE_FINAL_TYPE (AppCanvasItem, app_canvas_item, APP, CANVAS_ITEM, GtkWidget)
+
+void app_canvas_items_sync (AppCanvas *self);
+void app_canvas_items_allocate (AppCanvas *self);
+void app_canvas_items_selection (AppCanvas *self);
+void app_canvas_items_clear (AppCanvas *self);
+/* 0: none has the focus. */
+guint app_canvas_focused_panel (AppCanvas *self);
+void app_canvas_focus_panel (AppCanvas *self, guint panel_id);
+void app_canvas_items_tell (AppCanvas *self, const char *text);
+
+/* ---- canvas-commands.c ---- */
+
+void app_canvas_commands_class (GtkWidgetClass *klass);
+void app_canvas_delete_selection (AppCanvas *self);
+void app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm);
+void app_canvas_turn (AppCanvas *self, double degrees);
+/* To the next (STEP 1) or the one before (-1) edge or node of the panel in hand. */
+void app_canvas_walk (AppCanvas *self, int step);
+void app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind);
+void app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted);
+char *app_canvas_excerpt (AppCanvas *self, gsize *length);
+void app_canvas_commands_refresh (AppCanvas *self);
+
+/* ---- canvas-menu.c ---- */
+
+void app_canvas_menu_init (AppCanvas *self);
+/* At X, Y in widget px. */
+void app_canvas_menu_open (AppCanvas *self, double x, double y);
+void app_canvas_ask_edge_length (AppCanvas *self, guint panel_id, ModelSide side, guint edge_id);
+void app_canvas_ask_node_place (AppCanvas *self, guint panel_id, ModelSide side, guint node_id);
+void app_canvas_ask_edge_name (AppCanvas *self);
+
+/* ---- canvas-pointer.c ---- */
+
+void app_canvas_pointer_shape (AppCanvas *self);
+
+/* ---- tool-shape.c: the drag that Choose and Shape have in common ---- */
+
+typedef struct AppShapeDrag
+{
+  bool on, moved, open;
+  AppPick pick;
+  ModelPanel *before;
+  GArray *node_ids;
+  GeomPoint grab_offset;
+  bool has_guide_x, has_guide_y;
+  GeomPoint guide_x, guide_y, now;
+} AppShapeDrag;
+
+void app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick, GeomPoint at);
+void app_shape_drag_move (AppShapeDrag *drag, AppCanvas *canvas, const AppInput *in);
+void app_shape_drag_end (AppShapeDrag *drag, AppCanvas *canvas);
+void app_shape_drag_cancel (AppShapeDrag *drag, AppCanvas *canvas);
+void app_shape_drag_draw (AppShapeDrag *drag, AppCanvas *canvas, cairo_t *cr);
+void app_shape_drag_clear (AppShapeDrag *drag);
+/* The joins at an edge, told as they stand: "Join C: 362.5 mm and 368.7 mm, 6.2 mm too long".  NULL if there is none. */
+char *app_shape_join_words (AppCanvas *canvas, guint panel_id, guint edge_id, guint *join_id);
+
+#endif
