@@ -5,7 +5,7 @@
  * nodes a Gauss-Legendre rule needs: with rho the sum of the half axes of the ellipse through the nearest
  * root, foci at the ends of the stretch, n nodes err by about rho^-2n.  So the roots are computed first.
  *
- *                            Far roots: one rule of 8 to 32 nodes, chosen by rho, and done.
+ *                            Far roots: one rule of 12 to 32 nodes, chosen by rho, and done.
  *      x root                A near root: cut below it, then toward it by tenths until each part is far
  * enough
  *   |--+--|----|-------|     from every root, seen in its own size.
@@ -18,11 +18,7 @@
 
 #include <stddef.h>
 
-/* Positive halves of the Gauss-Legendre rules of 8 to 32 nodes, computed at 40 digits. */
-static const double node_8[4]
-  = { 0.183434642495649805, 0.525532409916328986, 0.796666477413626740, 0.960289856497536232 };
-static const double weight_8[4]
-  = { 0.362683783378361983, 0.313706645877887287, 0.222381034453374471, 0.101228536290376259 };
+/* Positive halves of the Gauss-Legendre rules of 12 to 32 nodes, computed at 50 digits. */
 static const double node_12[6] = { 0.125233408511468915, 0.367831498998180194, 0.587317954286617447,
                                    0.769902674194304687, 0.904117256370474857, 0.981560634246719251 };
 static const double weight_12[6] = { 0.249147045813402785, 0.233492536538354809, 0.203167426723065922,
@@ -33,6 +29,14 @@ static const double node_16[8]
 static const double weight_16[8]
   = { 0.189450610455068496, 0.182603415044923589,  0.169156519395002538,  0.149595988816576732,
       0.124628971255533872, 0.0951585116824927848, 0.0622535239386478929, 0.0271524594117540949 };
+static const double node_20[10]
+  = { 0.0765265211334973338, 0.227785851141645078, 0.373706088715419561, 0.510867001950827098,
+      0.636053680726515025,  0.746331906460150793, 0.839116971822218823, 0.912234428251325906,
+      0.963971927277913791,  0.993128599185094925 };
+static const double weight_20[10]
+  = { 0.152753387130725851,  0.149172986472603747, 0.142096109318382051,  0.131688638449176627,
+      0.118194531961518417,  0.101930119817240435, 0.0832767415767047487, 0.0626720483341090636,
+      0.0406014298003869413, 0.0176140071391521183 };
 static const double node_24[12]
   = { 0.0640568928626056261, 0.191118867473616309, 0.315042679696163374, 0.433793507626045138,
       0.545421471388839536,  0.648093651936975569, 0.740124191578554364, 0.820001985973902922,
@@ -41,6 +45,16 @@ static const double weight_24[12]
   = { 0.127938195346752157,  0.125837456346828296,  0.121670472927803391,  0.115505668053725601,
       0.107444270115965635,  0.0976186521041138883, 0.0861901615319532759, 0.0733464814110803057,
       0.0592985849154367807, 0.0442774388174198062, 0.0285313886289336632, 0.0123412297999871995 };
+static const double node_28[14]
+  = { 0.0550792898840342704, 0.164569282133380771, 0.272061627635178078, 0.376251516089078710,
+      0.475874224955118261,  0.569720471811401719, 0.656651094038864961, 0.735610878013631772,
+      0.805641370917179171,  0.865892522574395049, 0.915633026392132074, 0.954259280628938197,
+      0.981303165370872754,  0.996442497573954450 };
+static const double weight_28[14]
+  = { 0.110047013016475196,  0.108711192258294135,  0.106055765922846418,  0.102112967578060770,
+      0.0969306579979299159, 0.0905717443930328409, 0.0831134172289012184, 0.0746462142345687790,
+      0.0652729239669995958, 0.0551073456757167454, 0.0442729347590042278, 0.0329014277823043800,
+      0.0211321125927712598, 0.00912428259309451774 };
 static const double node_32[16]
   = { 0.0483076656877383162, 0.144471961582796493, 0.239287362252137075, 0.331868602282127650,
       0.421351276130635345,  0.506899908932229390, 0.587715757240762329, 0.663044266930215201,
@@ -52,7 +66,7 @@ static const double weight_32[16]
       0.0658222227763618468, 0.0586840934785355471, 0.0509980592623761762, 0.0428358980222266807,
       0.0342738629130214331, 0.0253920653092620595, 0.0162743947309056706, 0.00701861000947009660 };
 
-#define RULES 5
+#define RULES 6
 
 /* ---- the speed and its roots ---- */
 
@@ -163,42 +177,49 @@ find_roots (Integrand *f)
 
 /* ---- which rule ---- */
 
-/* How far the nearest root is from the stretch MID +- HALF: half the sum of its distances to both ends, in
- * half lengths.  It is cosh (log rho); 1 on the stretch itself. */
+/* How far a root is from the stretch MID +- HALF: half the sum d of its distances to both ends, in half
+ * lengths, is cosh (log rho); given is 2 d d - 1 = cosh (2 log rho), 1 on the stretch itself. */
 static double
 root_distance (const Root *r, double mid, double half)
 {
   double x = r->x - mid, ahead = x - half, behind = x + half, yy = r->y * r->y;
-  return 0.5 * (sqrt (ahead * ahead + yy) + sqrt (behind * behind + yy)) / half;
+  double sum = (sqrt (ahead * ahead + yy) + sqrt (behind * behind + yy)) / half;
+  return 0.5 * sum * sum - 1.0;
 }
 
-/* What a relative error asks for: 2 n log2 (rho) bits, given for each rule as the distance cosh (log rho) of
- * the nearest root.  That the factor before rho^-2n is below 1 was found by trying it on millions of pieces.
- */
-typedef struct Grade
-{
-  double relative_error, far_enough[RULES];
-} Grade;
-
-#define GRADES 6
-
-/* Past 44 bits a double has nothing to gain, and below 14 rho says little. */
-static const Grade grades[GRADES] = {
-  { 0x1p-14, { 1.189631, 1.082864, 1.046335, 1.020506, 1.011518 } },
-  { 0x1p-20, { 1.399432, 1.171515, 1.095316, 1.041997, 1.023552 } },
-  { 0x1p-26, { 1.704316, 1.295432, 1.162824, 1.071316, 1.039910 } },
-  { 0x1p-32, { 2.125001, 1.458347, 1.250001, 1.108681, 1.060661 } },
-  { 0x1p-38, { 2.690068, 1.665163, 1.358321, 1.154375, 1.085892 } },
-  { 0x1p-44, { 3.437912, 1.922106, 1.489616, 1.208741, 1.115710 } },
+/* What a relative error of 2^-bits asks for, that is 2 n log2 (rho) >= bits, for each rule: cosh (2 log rho).
+ * Past 44 bits a double has nothing to gain, and below 14 rho says little. */
+#define FEWEST_BITS 14
+#define GRADES 16
+static const double grades[GRADES][RULES] = {
+  { 1.34519, 1.18964, 1.12004, 1.08287, 1.06067, 1.04634 }, /* 14 bits */
+  { 1.45835, 1.25001, 1.15773, 1.10869, 1.07948, 1.06067 }, /* 16 bits */
+  { 1.59100, 1.31976, 1.20098, 1.13820, 1.10094, 1.07698 }, /* 18 bits */
+  { 1.74490, 1.39944, 1.25001, 1.17152, 1.12509, 1.09532 }, /* 20 bits */
+  { 1.92211, 1.48962, 1.30504, 1.20875, 1.15201, 1.11571 }, /* 22 bits */
+  { 2.12500, 1.59100, 1.36634, 1.25001, 1.18175, 1.13820 }, /* 24 bits */
+  { 2.35629, 1.70432, 1.43421, 1.29544, 1.21439, 1.16283 }, /* 26 bits */
+  { 2.61906, 1.83045, 1.50898, 1.34519, 1.25001, 1.18964 }, /* 28 bits */
+  { 2.91682, 1.97033, 1.59100, 1.39944, 1.28869, 1.21868 }, /* 30 bits */
+  { 3.25355, 2.12500, 1.68066, 1.45835, 1.33053, 1.25001 }, /* 32 bits */
+  { 3.63375, 2.29565, 1.77840, 1.52213, 1.37563, 1.28368 }, /* 34 bits */
+  { 4.06250, 2.48353, 1.88469, 1.59100, 1.42410, 1.31976 }, /* 36 bits */
+  { 4.54553, 2.69007, 2.00004, 1.66517, 1.47607, 1.35833 }, /* 38 bits */
+  { 5.08930, 2.91682, 2.12500, 1.74490, 1.53165, 1.39944 }, /* 40 bits */
+  { 5.70105, 3.16548, 2.26018, 1.83045, 1.59100, 1.44317 }, /* 42 bits */
+  { 6.38898, 3.43792, 2.40622, 1.92211, 1.65424, 1.48962 }, /* 44 bits */
 };
 
-static const Grade *
+/* The factor before rho^-2n is below 1/40, found by trying millions of pieces; this keeps a margin. */
+#define ERROR_FACTOR (1.0 / 16.0)
+
+static const double *
 pick_grade (double size_mm, double accuracy_mm)
 {
-  int i = 0;
-  while (i < GRADES - 1 && grades[i].relative_error * 0.125 * size_mm > accuracy_mm)
-    i++;
-  return &grades[i];
+  int bits;
+  frexp (ERROR_FACTOR * size_mm / accuracy_mm, &bits);
+  int grade = (bits - FEWEST_BITS + 1) / 2;
+  return grades[grade < 0 ? 0 : grade < GRADES ? grade : GRADES - 1];
 }
 
 /* Inlined with constant HALF_NODES, so that the square roots go two at a time. */
@@ -229,13 +250,15 @@ apply_rule (const Speed *z, int which)
   switch (which)
   {
   case 0:
-    return rule (z, node_8, weight_8, 4);
-  case 1:
     return rule (z, node_12, weight_12, 6);
-  case 2:
+  case 1:
     return rule (z, node_16, weight_16, 8);
+  case 2:
+    return rule (z, node_20, weight_20, 10);
   case 3:
     return rule (z, node_24, weight_24, 12);
+  case 4:
+    return rule (z, node_28, weight_28, 14);
   default:
     return rule (z, node_32, weight_32, 16);
   }
@@ -253,7 +276,9 @@ pick_rule (const Integrand *f, double distance)
 
 /* ---- stretches between roots ---- */
 
-/* Like rule 24, with the roots on the line divided out and multiplied back as |s - x|. */
+#define RULE_BESIDE_CUSP 3
+
+/* Like the rule of 24 nodes, with the roots on the line divided out and multiplied back as |s - x|. */
 static double
 rule_beside_cusp (const Integrand *f, double mid, double half)
 {
@@ -296,7 +321,7 @@ cut_length (const Integrand *f, double from, double to, int cuts_left)
     cut = inside ? r->x : r->x < mid ? from + 0.2 * half : to - 0.2 * half;
   }
   int which = pick_rule (f, nearest);
-  if (cusp && (which <= 3 || cuts_left == 0 || !(cut > from && cut < to)))
+  if (cusp && (which <= RULE_BESIDE_CUSP || cuts_left == 0 || !(cut > from && cut < to)))
     return rule_beside_cusp (f, mid, half);
   if (which < RULES || cuts_left == 0 || !(cut > from && cut < to))
   {
@@ -308,26 +333,40 @@ cut_length (const Integrand *f, double from, double to, int cuts_left)
 
 /* ---- the door ---- */
 
-/* Without the roots: in Chebyshev form z is m0 + m1 T1 + m2 T2, and on the ellipse through DISTANCE |T1| is
- * at most that and |T2| at most 2 distance^2 - 1.  When m0 outweighs the rest there, every root is farther.
- * True for most edges a person draws, and it spares the search for roots. */
+/* Without the roots: in Chebyshev form z is m0 + m1 T1 + m2 T2.  While s runs round the ellipse with half
+ * axes d and sqrt (d d - 1), T1 does too and T2 runs round one with half axes D = 2 d d - 1 and sqrt (D D -
+ * 1).  Turned so that m0 is real, the real part of z stays positive there, and all roots are farther, when
+ *
+ *     |m0| > sqrt (|m1|^2 d^2 - Im(m1)^2) + sqrt (|m2|^2 D^2 - Im(m2)^2).
+ *
+ * True for nearly all edges a person draws: it spares the search for roots, and needs no square root itself.
+ * Returns how many of the rules do not pass. */
 static int
 pick_rule_at_once (const Speed *z, const double *far_enough)
 {
-  GeomPoint mean = geom_along (z->z0, 0.5, z->z2);
-  double m0 = sqrt (geom_dot (mean, mean)), m1 = sqrt (geom_dot (z->z1, z->z1));
-  double m2 = 0.5 * sqrt (geom_dot (z->z2, z->z2));
-  int which = 0;
-  while (which < RULES
-         && !(m0 - m1 * far_enough[which] > m2 * (2.0 * far_enough[which] * far_enough[which] - 1.0)))
-    which++;
-  return which;
+  GeomPoint m0 = geom_along (z->z0, 0.5, z->z2);
+  double size = geom_dot (m0, m0), size_square = size * size;
+  double m1 = 0.5 * geom_dot (z->z1, z->z1) * size, m2 = 0.25 * geom_dot (z->z2, z->z2) * size;
+  double across1 = geom_cross (m0, z->z1), across2 = 0.5 * geom_cross (m0, z->z2);
+  double flat1 = m1 - across1 * across1, flat2 = across2 * across2;
+  double rest[RULES], margin[RULES];
+  for (int i = 0; i < RULES; i++)
+  {
+    double d = far_enough[i];
+    double p = m1 * d + flat1, q = m2 * d * d - flat2;
+    rest[i] = size_square - p - q;
+    margin[i] = rest[i] * rest[i] - 4.0 * p * q;
+  }
+  int failing = 0;
+  for (int i = 0; i < RULES; i++)
+    failing += !((rest[i] > 0.0) & (margin[i] > 0.0));
+  return failing;
 }
 
 static double
 integrate (const Speed *z, double size, double accuracy_mm)
 {
-  const double *far_enough = pick_grade (size, accuracy_mm)->far_enough;
+  const double *far_enough = pick_grade (size, accuracy_mm);
   int which = pick_rule_at_once (z, far_enough);
   if (which < RULES)
     return apply_rule (z, which);
