@@ -332,8 +332,14 @@ fit_span (const Source *s, Span span, double sign, double accuracy_mm)
 
 /* Spans from T0 to T1, in which the parallel keeps its direction of travel. */
 static void
-append_spans (
-  const Source *s, double t0, double t1, double sign, double accuracy_mm, int *budget, GeomPath *out)
+append_spans (const Source *s,
+              double t0,
+              double t1,
+              double sign,
+              double accuracy_mm,
+              int *budget,
+              GeomPath *out,
+              double *error_mm)
 {
   Span stack[HALVINGS + 2];
   int depth = 0;
@@ -343,21 +349,21 @@ append_spans (
   {
     Span span = stack[--depth];
     Fit fit = fit_span (s, span, sign, accuracy_mm);
-    bool last = span.halvings >= HALVINGS || *budget <= 0 || !isfinite (fit.error_mm + fit.half_t);
+    bool good = fit.error_mm <= SAMPLED_SHARE * accuracy_mm;
 
     /* An infinite error only says that a foot was not found; that may still be halved. */
-    if (isinf (fit.error_mm) && span.halvings<HALVINGS && * budget> 0 && isfinite (fit.half_t))
-      last = false;
-    if (fit.error_mm <= SAMPLED_SHARE * accuracy_mm || last)
+    if (!good && span.halvings<HALVINGS && * budget> 0 && isfinite (fit.half_t) && !isnan (fit.error_mm))
     {
-      if (fit.error_mm > accuracy_mm || isnan (fit.error_mm))
-        fit.c = geom_cubic_line (fit.c.p[0], fit.c.p[3]);
-      geom_path_append (out, &fit.c);
-      --*budget;
+      stack[depth++] = (Span) { fit.half_t, span.t1, span.halvings + 1 };
+      stack[depth++] = (Span) { span.t0, fit.half_t, span.halvings + 1 };
       continue;
     }
-    stack[depth++] = (Span) { fit.half_t, span.t1, span.halvings + 1 };
-    stack[depth++] = (Span) { span.t0, fit.half_t, span.halvings + 1 };
+    if (!good)
+      fit.c = geom_cubic_line (fit.c.p[0], fit.c.p[3]);
+    else if (fit.error_mm > *error_mm)
+      *error_mm = fit.error_mm;
+    geom_path_append (out, &fit.c);
+    --*budget;
   }
 }
 
@@ -477,21 +483,28 @@ find_standstills (const Source *s)
 }
 
 /* A source without standstills inside. */
-static bool
-append_parallel (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out)
+static void
+append_parallel (const GeomCubic *c,
+                 double distance_mm,
+                 double accuracy_mm,
+                 bool short_folds,
+                 GeomPath *out,
+                 GeomOffsetFacts *facts)
 {
   Source s;
   Cusps cusps = { 0 };
   int budget = MOST_SPANS;
-  bool folds = false;
   double from = 0.0;
+  bool draw_in = false;
+  GeomPoint drawn_in = c->p[0];
+  size_t first;
 
   if (geom_offset_is_line (c))
   {
     GeomPoint shift = geom_scale (geom_right_of (geom_unit (geom_sub (c->p[3], c->p[0]))), distance_mm);
 
     geom_path_append_line (out, geom_add (c->p[0], shift), geom_add (c->p[3], shift));
-    return false;
+    return;
   }
   s = source_of (c, distance_mm);
   if (distance_mm * s.bend[0] < 0.0 || distance_mm * s.bend[1] < 0.0 || distance_mm * s.bend[2] < 0.0)
@@ -503,27 +516,55 @@ append_parallel (const GeomCubic *c, double distance_mm, double accuracy_mm, Geo
     if (to - from < 1e-9)
       continue;
     sign = forward_at (&s, 0.5 * (from + to)) >= 0.0 ? 1.0 : -1.0;
-    folds |= sign < 0.0;
-    append_spans (&s, from, to, sign, accuracy_mm, &budget, out);
+    if (sign < 0.0 && short_folds)
+    {
+      GeomPoint a, b, tangent;
+      double length;
+
+      parallel_at (&s, from, &a, &tangent);
+      parallel_at (&s, to, &b, &tangent);
+      length = geom_distance (a, b);
+      /* The end of a retracted arm may turn back by less than can be seen: draw it in. */
+      if (length <= 0.4 * accuracy_mm && i > 0 && i == cusps.count)
+        out->piece[out->count - 1].p[3] = b;
+      else if (length <= 0.4 * accuracy_mm && i == 0 && cusps.count > 0)
+      {
+        draw_in = true;
+        drawn_in = a;
+      }
+      else
+      {
+        geom_path_append_line (out, a, b);
+        facts->folds = true;
+      }
+      from = to;
+      continue;
+    }
+    facts->folds |= sign < 0.0;
+    first = out->count;
+    append_spans (&s, from, to, sign, accuracy_mm, &budget, out, &facts->error_mm);
+    if (draw_in)
+      out->piece[first].p[0] = drawn_in;
+    draw_in = false;
     from = to;
   }
-  return folds;
 }
 
-bool
-geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out)
+GeomOffsetFacts
+geom_offset_cubic_facts (
+  const GeomCubic *c, double distance_mm, double accuracy_mm, bool short_folds, GeomPath *out)
 {
   Source s;
   Cusps still;
   GeomCubic rest = *c;
-  bool folds = false;
+  GeomOffsetFacts facts = { false, 0.0 };
   double from = 0.0;
   size_t before = out->count;
 
   if (fabs (distance_mm) <= 0.0)
   {
     geom_path_append (out, c);
-    return false;
+    return facts;
   }
   if (!(accuracy_mm > 1e-9))
     accuracy_mm = 1e-9;
@@ -531,7 +572,7 @@ geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accura
   if (!(s.no_speed2 > 0.0) || !isfinite (s.no_speed2 / (NO_SPEED * NO_SPEED)) || !isfinite (distance_mm))
   {
     geom_path_append (out, c);
-    return false;
+    return facts;
   }
   still = find_standstills (&s);
   for (int i = 0; i < still.count; i++)
@@ -542,11 +583,11 @@ geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accura
     /* Exactly at rest, so that the direction there comes from the arm and not from rounding. */
     head.p[2] = head.p[3];
     tail.p[1] = tail.p[0];
-    folds |= append_parallel (&head, distance_mm, accuracy_mm, out);
+    append_parallel (&head, distance_mm, accuracy_mm, short_folds, out, &facts);
     rest = tail;
     from = still.t[i];
   }
-  folds |= append_parallel (&rest, distance_mm, accuracy_mm, out);
+  append_parallel (&rest, distance_mm, accuracy_mm, short_folds, out, &facts);
   /* Turning on the spot jumps from one side to the other. */
   for (size_t i = before + 1; still.count > 0 && i < out->count; i++)
   {
@@ -562,11 +603,12 @@ geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accura
       out->piece[i++] = bridge;
     }
   }
-  return folds || still.count > 0;
+  facts.folds |= still.count > 0;
+  return facts;
 }
 
 void
 geom_offset_cubic (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out)
 {
-  geom_offset_cubic_folding (c, distance_mm, accuracy_mm, out);
+  geom_offset_cubic_facts (c, distance_mm, accuracy_mm, false, out);
 }

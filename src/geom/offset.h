@@ -11,8 +11,16 @@
  * stay within ACCURACY_MM of the true parallel.  Where 1 + curvature * distance changes its sign the parallel
  * has a cusp and OUT has a node there.  Nothing is trimmed. */
 void geom_offset_cubic (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out);
-/* The same; true when some stretch of the parallel runs backwards (1 + curvature * distance < 0). */
-bool geom_offset_cubic_folding (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out);
+/* The same, and what is worth knowing about it. */
+typedef struct GeomOffsetFacts
+{
+  bool
+    folds; /* some stretch runs backwards (1 + curvature * distance < 0), or the source turns on the spot */
+  double error_mm; /* largest distance to the true parallel that was seen */
+} GeomOffsetFacts;
+/* SHORT_FOLDS: stretches that run backwards are drawn as one line; for callers that cut them away. */
+GeomOffsetFacts geom_offset_cubic_facts (
+  const GeomCubic *c, double distance_mm, double accuracy_mm, bool short_folds, GeomPath *out);
 /* So straight that its parallel is one line piece. */
 bool geom_offset_is_line (const GeomCubic *c);
 

@@ -32,6 +32,9 @@
  */
 #define NUDGE_MM 2e-4
 #define NUDGES 3
+/* How often, and down to which share of the accuracy, parallels are laid again for a narrow valley. */
+#define SHARPENINGS 2
+#define MOST_SHARP 0.05
 
 /* One seam piece with its parallel. */
 typedef struct Side
@@ -42,6 +45,8 @@ typedef struct Side
   GeomPoint in, out;   /* unit tangents at start and end */
   size_t first, count; /* its parallel */
   bool line, folds;
+  double error_mm; /* of the parallel */
+  double share;    /* of the accuracy that the parallel may use */
 } Side;
 
 typedef enum JointKind
@@ -508,8 +513,10 @@ lay_parallels (Work *work, const GeomPath *seam, const GeomCutEdge *edges, size_
       side->out = end_tangent (side->seam, true);
       side->first = work->parallel.count;
       side->line = geom_offset_is_line (side->seam);
-      side->folds = geom_offset_cubic_folding (side->seam, side->allowance_mm, work->options->accuracy_mm,
-                                               &work->parallel);
+      GeomOffsetFacts facts = geom_offset_cubic_facts (
+        side->seam, side->allowance_mm, side->share * work->options->accuracy_mm, true, &work->parallel);
+      side->folds = facts.folds;
+      side->error_mm = facts.error_mm;
       side->count = work->parallel.count - side->first;
       if (side->count > 0)
         n++;
@@ -581,6 +588,79 @@ seam_crosses (const GeomPath *seam)
   return geom_run_may_cross (seam->piece, seam->count) && geom_path_self_crossings (seam, 1e-6, &one, 1) > 0;
 }
 
+/* Two parallels that cross in a narrow valley move its bottom by more than they err themselves.  Asks the
+ * sides for more accuracy where that is too much; true when any was asked. */
+static bool
+sharpen (Work *work, const GeomRun *run)
+{
+  bool asked = false;
+
+  for (size_t i = 0; i < run->count; i++)
+  {
+    size_t next = (i + 1) % run->count;
+    GeomPoint in = end_tangent (&run->piece[i], true), out = end_tangent (&run->piece[next], false);
+    double share;
+
+    if (geom_cross (in, out) >= 0.0)
+      continue;
+    share = sqrt (fmax (0.5 + 0.5 * geom_dot (in, out), MOST_SHARP * MOST_SHARP));
+    for (size_t k = 0; k < work->count; k++)
+    {
+      Side *side = &work->side[k];
+
+      if ((side->edge == run->edge[i] || side->edge == run->edge[next]) && share < side->share
+          && side->error_mm > share * work->options->accuracy_mm)
+      {
+        side->share = share;
+        asked = true;
+      }
+    }
+  }
+  return asked;
+}
+
+typedef struct Kind
+{
+  bool inward, outward; /* any allowance < 0, any >= 0 */
+  bool sound;           /* the seam is simple and counter-clockwise */
+} Kind;
+
+/* 1: *RUN is the cut; 0: nothing is left; -1: *RUN is laid but its loops could not be taken out. */
+static int
+lay (Work *work, const GeomPath *seam, const GeomCutEdge *edges, size_t edge_count, Kind kind, GeomRun *run)
+{
+  GeomRun raw;
+  int done = -1;
+
+  geom_run_clear (run);
+  lay_parallels (work, seam, edges, edge_count, 0.0);
+  if (work->count == 0)
+    return 0;
+  if (lay_joined (work, run) && (!kind.sound || !geom_run_may_cross (run->piece, run->count)))
+    return kind.sound ? 1 : -1;
+  geom_run_init (&raw);
+  for (int nudge = 0; kind.sound && nudge <= NUDGES && done < 0; nudge++)
+  {
+    Judge judge = { work, seam, 2.0 * work->options->accuracy_mm, kind.inward && !kind.outward };
+
+    if (nudge > 0)
+      lay_parallels (work, seam, edges, edge_count, nudge * NUDGE_MM);
+    geom_run_clear (&raw);
+    geom_run_clear (run);
+    lay_raw (work, &raw);
+    done = geom_run_clean (&raw, kind.inward ? keeps_distance : NULL, &judge, run);
+  }
+  geom_run_clear (&raw);
+  if (done == 0 && !kind.inward)
+    done = -1;
+  if (done < 0)
+  {
+    geom_run_clear (run);
+    lay_raw (work, run);
+  }
+  return done;
+}
+
 GeomCutResult
 geom_cut_outline (const GeomPath *seam,
                   const GeomCutEdge *edges,
@@ -589,10 +669,10 @@ geom_cut_outline (const GeomPath *seam,
                   GeomPath *cut,
                   GeomCutSpan *spans)
 {
-  Work work = { .options = options };
-  GeomRun run, clean;
-  GeomCutResult result = GEOM_CUT_OK;
-  bool inward = false, outward = false, sound;
+  Work work;
+  GeomRun run;
+  Kind kind = { false, false, false };
+  int done;
 
   geom_path_reset (cut);
   cut->closed = true;
@@ -602,60 +682,34 @@ geom_cut_outline (const GeomPath *seam,
     return GEOM_CUT_EMPTY;
   for (size_t e = 0; e < edge_count; e++)
   {
-    inward |= edges[e].allowance_mm < 0.0;
-    outward |= edges[e].allowance_mm >= 0.0;
+    kind.inward |= edges[e].allowance_mm < 0.0;
+    kind.outward |= edges[e].allowance_mm >= 0.0;
   }
+  kind.sound = geom_path_area (seam) > 0.0 && !seam_crosses (seam);
+
+  work.options = options;
   work.side = seam->count <= FEW ? work.few_sides : taken (seam->count, sizeof *work.side);
   work.joint = seam->count <= FEW ? work.few_joints : taken (seam->count, sizeof *work.joint);
   work.snap_mm = SNAP_SHARE * options->accuracy_mm;
+  for (size_t i = 0; i < seam->count; i++)
+    work.side[i].share = 1.0;
   geom_path_init (&work.parallel);
+  /* One request for memory instead of several doublings. */
+  work.parallel.room = 2 * seam->count + 8;
+  work.parallel.piece = taken (work.parallel.room, sizeof *work.parallel.piece);
   geom_run_init (&run);
-  geom_run_init (&clean);
 
-  sound = geom_path_area (seam) > 0.0 && !seam_crosses (seam);
-  lay_parallels (&work, seam, edges, edge_count, 0.0);
-  if (work.count == 0)
-    result = GEOM_CUT_EMPTY;
-  else if (lay_joined (&work, &run) && (!sound || !geom_run_may_cross (run.piece, run.count)))
+  done = lay (&work, seam, edges, edge_count, kind, &run);
+  for (int again = 0; again < SHARPENINGS && done > 0 && sharpen (&work, &run); again++)
+    done = lay (&work, seam, edges, edge_count, kind, &run);
+  if (done != 0)
     hand_over (&run, cut, spans, edge_count);
-  else if (sound)
-  {
-    int done = -1;
 
-    for (int nudge = 0; nudge <= NUDGES && done < 0; nudge++)
-    {
-      Judge judge = { &work, seam, 2.0 * options->accuracy_mm, inward && !outward };
-
-      if (nudge > 0)
-        lay_parallels (&work, seam, edges, edge_count, nudge * NUDGE_MM);
-      geom_run_clear (&run);
-      lay_raw (&work, &run);
-      geom_run_clear (&clean);
-      done = geom_run_clean (&run, inward ? keeps_distance : NULL, &judge, &clean);
-    }
-    if (done > 0)
-      hand_over (&clean, cut, spans, edge_count);
-    else if (done == 0 && inward)
-      result = GEOM_CUT_EMPTY;
-    else
-      sound = false;
-  }
-  if (result == GEOM_CUT_OK && !sound)
-  {
-    if (cut->count == 0)
-    {
-      geom_run_clear (&run);
-      lay_raw (&work, &run);
-      hand_over (&run, cut, spans, edge_count);
-    }
-    result = GEOM_CUT_UNTRIMMED;
-  }
   geom_run_clear (&run);
-  geom_run_clear (&clean);
   geom_path_clear (&work.parallel);
   if (work.side != work.few_sides)
     free (work.side);
   if (work.joint != work.few_joints)
     free (work.joint);
-  return result;
+  return done > 0 ? GEOM_CUT_OK : done == 0 ? GEOM_CUT_EMPTY : GEOM_CUT_UNTRIMMED;
 }
