@@ -463,6 +463,7 @@ typedef struct Judge
 {
   const Work *work;
   const GeomPath *seam;
+  const GeomCutEdge *edge;
   double slack_mm;
   bool all_inward;
 } Judge;
@@ -474,12 +475,11 @@ keeps_distance (GeomPoint p, int edge, void *user)
 {
   const Judge *judge = user;
 
-  if (edge == GEOM_RUN_NO_EDGE)
-    return true;
-  for (size_t i = 0; i < judge->work->count; i++)
+  /* Beside a corner of unequal allowances the smaller one may come nearer than the larger. */
+  for (size_t i = 0; i < judge->work->count && edge >= 0 && judge->edge[edge].allowance_mm < 0.0; i++)
   {
     const Side *side = &judge->work->side[i];
-    double need = -side->allowance_mm - judge->slack_mm;
+    double need = -fmax (side->allowance_mm, judge->edge[edge].allowance_mm) - judge->slack_mm;
 
     if (side->allowance_mm < 0.0 && geom_box_distance (geom_cubic_hull_box (side->seam), p) < need
         && geom_cubic_nearest (side->seam, p).distance_mm < need)
@@ -641,7 +641,7 @@ lay (Work *work, const GeomPath *seam, const GeomCutEdge *edges, size_t edge_cou
   geom_run_init (&raw);
   for (int nudge = 0; kind.sound && nudge <= NUDGES && done < 0; nudge++)
   {
-    Judge judge = { work, seam, 2.0 * work->options->accuracy_mm, kind.inward && !kind.outward };
+    Judge judge = { work, seam, edges, 2.0 * work->options->accuracy_mm, kind.inward && !kind.outward };
 
     if (nudge > 0)
       lay_parallels (work, seam, edges, edge_count, nudge * NUDGE_MM);
