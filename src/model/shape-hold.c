@@ -31,6 +31,20 @@ model_hold_on_axis (const ModelHold *hold, ModelSeat seat)
          || (seat.node == 0 && seat.edge == ((guint)hold->fold + 1) % hold->panel->edges->len);
 }
 
+/* The mirror leaves the axis where it is; its rounding need not.  Handles that lie on the node go with it. */
+static void
+settle_on_axis (ModelNode *node, GeomPoint at)
+{
+  bool no_in = !model_hold_has_handle (node, MODEL_HANDLE_IN);
+  bool no_out = !model_hold_has_handle (node, MODEL_HANDLE_OUT);
+
+  node->at = at;
+  if (no_in)
+    node->in = at;
+  if (no_out)
+    node->out = at;
+}
+
 ModelNode
 model_hold_get (const ModelHold *hold, ModelSeat seat)
 {
@@ -41,9 +55,8 @@ model_hold_get (const ModelHold *hold, ModelSeat seat)
     node = model_hold_twin (hold->panel, &hold->mirror, seat);
   else if (hold->other)
     node = model_hold_mapped (drawn, &hold->mirror);
-  /* The mirror leaves the axis where it is; its rounding need not. */
   if (hold->other && model_hold_on_axis (hold, seat))
-    node.at = drawn.at;
+    settle_on_axis (&node, drawn.at);
   return node;
 }
 
@@ -65,12 +78,21 @@ bounded_point (GeomPoint p)
   return geom_point (bounded (p.x), bounded (p.y));
 }
 
+void
+model_hold_bound (ModelNode *node)
+{
+  node->at = bounded_point (node->at);
+  node->in = bounded_point (node->in);
+  node->out = bounded_point (node->out);
+}
+
 static void
 write_drawn (ModelNode *drawn, ModelNode node)
 {
-  drawn->at = bounded_point (node.at);
-  drawn->in = bounded_point (node.in);
-  drawn->out = bounded_point (node.out);
+  drawn->at = node.at;
+  drawn->in = node.in;
+  drawn->out = node.out;
+  model_hold_bound (drawn);
 }
 
 void
@@ -88,7 +110,7 @@ model_hold_put (const ModelHold *hold, ModelSeat seat, ModelNode node)
     ModelNode mirrored = model_hold_mapped (node, &hold->mirror);
 
     if (on_axis)
-      mirrored.at = node.at;
+      settle_on_axis (&mirrored, node.at);
     write_drawn (drawn, mirrored);
   }
   else

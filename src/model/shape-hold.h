@@ -92,6 +92,8 @@ model_hold_is_finite (GeomPoint p)
   return isfinite (p.x) && isfinite (p.y);
 }
 bool model_hold_in_bounds (GeomPoint p);
+/* Brings what lies beyond what a file can hold to its rim. */
+void model_hold_bound (ModelNode *node);
 
 static inline void
 model_hold_shift (ModelNode *node, GeomPoint by)

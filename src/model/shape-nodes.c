@@ -215,12 +215,15 @@ merge_pieces (const GeomCubic *head, const GeomCubic *tail)
   GeomPoint u0 = geom_cubic_tangent (head, 0.0), u1 = geom_scale (geom_cubic_tangent (tail, 1.0), -1.0);
   double head_mm = geom_cubic_length (head, 1e-6), tail_mm = geom_cubic_length (tail, 1e-6);
   double whole = head_mm + tail_mm, arm_in = geom_distance (head->p[2], head->p[3]),
-         arm_out = geom_distance (tail->p[0], tail->p[1]), split = 0.5, least, best_miss;
+         arm_out = geom_distance (tail->p[0], tail->p[1]), split = 0.5, least, least_a, least_b, best_miss;
   GeomCubic best = with_handles (p0, p3, u0, u1, whole / 3.0, whole / 3.0);
 
   if (!(whole > 0.0))
     return best;
   least = MERGE_LEAST_HANDLE * whole;
+  /* An end without a handle may stay so; one with a handle keeps its tangent. */
+  least_a = geom_distance (p0, head->p[1]) > MODEL_HOLD_NO_HANDLE_MM ? least : 0.0;
+  least_b = geom_distance (p3, tail->p[2]) > MODEL_HOLD_NO_HANDLE_MM ? least : 0.0;
   /* Two parts of one curve have arms at the split in the ratio t : 1 - t; then this finds that very curve
    * again. */
   if (arm_in > least && arm_out > least)
@@ -242,7 +245,7 @@ merge_pieces (const GeomCubic *head, const GeomCubic *tail)
 
     if (!solve_handles (samples, count, p0, p3, u0, u1, &alpha, &beta))
       break;
-    c = with_handles (p0, p3, u0, u1, MAX (alpha, least), MAX (beta, least));
+    c = with_handles (p0, p3, u0, u1, MAX (alpha, least_a), MAX (beta, least_b));
     now = miss (samples, count, &c);
     if (now < best_miss)
       best = c;
@@ -330,6 +333,8 @@ bridge (ModelNode *a, const ModelNode *gone, ModelNode *b)
   merged = merge_pieces (&head, &tail);
   a->out = merged.p[1];
   b->in = merged.p[2];
+  model_hold_bound (a);
+  model_hold_bound (b);
   loosen_even (a);
   loosen_even (b);
 }
@@ -451,6 +456,7 @@ align (ModelNode *node, ModelNodeKind kind, const ModelNode *previous, const Mod
     in_mm = out_mm = 0.5 * (in_mm + out_mm);
   node->in = geom_along (node->at, -in_mm, way);
   node->out = geom_along (node->at, out_mm, way);
+  model_hold_bound (node);
 }
 
 void

@@ -1,4 +1,5 @@
 /* The panel as a whole: moved, turned, mirrored, its sides swapped, its fold made; new ones. */
+#include "model/format.h"
 #include "model/shape-hold.h"
 
 /* Outlines that enclose less than this are no panel: a hundredth of a square millimetre is a scratch of the
@@ -103,7 +104,7 @@ rescale_marks (ModelPanel *panel, GHashTable *before, GHashTable *after, bool re
     mark->at_mm *= *now / *was;
     if (reversed)
       mark->at_mm = *now - mark->at_mm;
-    mark->at_mm = CLAMP (mark->at_mm, 0.0, MODEL_FILE_MAX_MM);
+    mark->at_mm = CLAMP (mark->at_mm, 0.0, MODEL_MAX_ALONG_MM);
   }
 }
 
@@ -217,16 +218,17 @@ model_shape_renew_ids (ModelPanel *panel, ModelDocument *ids)
 void
 model_shape_swap_sides (ModelPanel *panel)
 {
-  GeomAffine mirror = model_panel_mirror (panel), turn = linear (mirror);
+  ModelHold hold = model_hold (panel, model_side_other (panel->side));
+  GeomAffine turn = linear (hold.mirror);
   g_autoptr (GHashTable) before = NULL;
   g_autoptr (GHashTable) after = NULL;
 
-  if (panel->halves == MODEL_HALVES_SINGLE)
+  if (!hold.other)
     return;
   for (guint e = 0; e < panel->edges->len; e++)
     for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
     {
-      ModelNode twin = model_hold_twin (panel, &mirror, (ModelSeat) { e, n });
+      ModelNode twin = model_hold_get (&hold, (ModelSeat) { e, n });
 
       if (!model_hold_in_bounds (twin.at) || !model_hold_in_bounds (twin.in)
           || !model_hold_in_bounds (twin.out))
@@ -239,10 +241,7 @@ model_shape_swap_sides (ModelPanel *panel)
       ModelSeat seat = { e, n };
       ModelNode *node = model_hold_node (panel, seat);
 
-      if (panel->own_sides)
-        *node = model_hold_twin (panel, &mirror, seat);
-      else
-        *node = model_hold_mapped (*node, &mirror);
+      *node = model_hold_get (&hold, seat);
     }
   /* drawn = M (M drawn + c) + c'  gives  c' = - M c, M without its shift. */
   for (guint i = 0; i < panel->corrections->len; i++)
@@ -254,7 +253,7 @@ model_shape_swap_sides (ModelPanel *panel)
     correction->out = geom_scale (geom_affine_apply_vector (turn, correction->out), -1.0);
   }
   if (panel->has_grain)
-    panel->grain_deg = mapped_angle_deg (mirror, panel->grain_deg);
+    panel->grain_deg = mapped_angle_deg (turn, panel->grain_deg);
   panel->side = model_side_other (panel->side);
   reverse_outline (panel);
   after = lengths_by_id (panel);

@@ -1,6 +1,7 @@
 /* Dragging: nodes, handles, the curve itself, and the length of an edge. */
 #include "model/shape.h"
 
+#include "model/format.h"
 #include "model/shape-hold.h"
 
 /* Nearer to an end than this the point of a curve cannot be had hold of: the handle would have to go to the
@@ -352,10 +353,10 @@ put_similar (
     bool first = i == 0, last = i == count;
     bool stays = (first && !keep_end) || (last && keep_end);
     GeomPoint to = stays ? node.at : similar (s, node.at);
-    GeomPoint by = geom_sub (to, node.at);
 
-    node.in = first ? geom_add (node.in, by) : similar (s, node.in);
-    node.out = last ? geom_add (node.out, by) : similar (s, node.out);
+    /* TO first: a handle that lies on its corner stays exactly there. */
+    node.in = first ? geom_add (to, geom_sub (node.in, node.at)) : similar (s, node.in);
+    node.out = last ? geom_add (to, geom_sub (node.out, node.at)) : similar (s, node.out);
     node.at = to;
     model_hold_put (hold, seat, node);
   }
@@ -422,7 +423,7 @@ model_shape_set_edge_length (ModelPanel *panel, ModelSide side, guint edge_id, d
       ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
 
       if (mark->edge_id == edge_id)
-        mark->at_mm = MIN (mark->at_mm * (mm / length), MODEL_FILE_MAX_MM);
+        mark->at_mm = MIN (mark->at_mm * (mm / length), MODEL_MAX_ALONG_MM);
     }
   return true;
 }

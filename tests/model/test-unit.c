@@ -287,12 +287,12 @@ test_comma_locale (void)
   static const char *const names[]
     = { "", "de_DE.UTF-8", "de_DE.utf8", "fr_FR.UTF-8", "nl_NL.UTF-8", "pl_PL.UTF-8", "comma" };
   g_autofree char *was = g_strdup (setlocale (LC_ALL, NULL));
-  const char *got = NULL;
+  bool comma = false;
   g_autofree char *text = NULL;
 
-  for (gsize i = 0; i < G_N_ELEMENTS (names) && got == NULL; i++)
-    got = setlocale (LC_ALL, names[i]);
-  if (got == NULL || strcmp (localeconv ()->decimal_point, ",") != 0)
+  for (gsize i = 0; i < G_N_ELEMENTS (names) && !comma; i++)
+    comma = setlocale (LC_ALL, names[i]) != NULL && strcmp (localeconv ()->decimal_point, ",") == 0;
+  if (!comma)
   {
     setlocale (LC_ALL, was);
     g_test_skip ("no locale with a decimal comma is installed");
