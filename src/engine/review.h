@@ -19,8 +19,6 @@ typedef struct EngineJoinReading
   bool holds;
 } EngineJoinReading;
 
-typedef struct EngineReview EngineReview;
-
 /* Borrows DOC, which must outlive the review. */
 EngineReview *engine_review_new (ModelDocument *doc);
 void engine_review_free (EngineReview *review);
@@ -47,7 +45,13 @@ bool engine_review_holds (EngineReview *review);
 
 /* The path of a run on a side, from the run's start to its end.  OUT initialised; false if the run's panel or edges are not there. */
 bool engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSide side, GeomPath *out);
-/* How far along the run a mark lies on that side; false if it is not on the run. */
+/* Where a run begins (AT_END: ends) on a side; false as above. */
+bool engine_review_run_point (EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, GeomPoint *out);
+/* How far along the run a mark lies on that side; false if it is not on the run.  Marks are kept by the length of the drawn edge; where the
+ * other side's edge has another length, the mark keeps its share of it. */
 bool engine_review_mark_along (EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm);
+
+/* The single panel that is this one's counterpart of the other side by its name (engine/twin-name.h); 0: none. */
+guint engine_review_counterpart (EngineReview *review, guint panel_id);
 
 #endif

@@ -10,6 +10,9 @@
 
 #define ENGINE_SHEET_MARGIN_MM 10.0 /* common practice: home printers leave 4 to 7 mm blank */
 #define ENGINE_SHEET_MAX_MM 5080.0  /* 200 in: the largest PDF page that older readers take */
+#define ENGINE_SHEET_GAP_MM 5.0     /* between two pieces: scissors need room */
+#define ENGINE_SHEET_MAX_ROWS 702   /* A to ZZ */
+#define ENGINE_SHEET_MAX_COLUMNS 999
 
 typedef struct EnginePaper
 {
@@ -19,6 +22,10 @@ typedef struct EnginePaper
 /* "a4", "a3", "letter", "tabloid", or "210x297" (mm).  Sizes: ISO 216, ASME Y14.1.  False for anything else, for less than what
  * holds the test square (130 mm each way) and for more than ENGINE_SHEET_MAX_MM. */
 bool engine_paper_parse (const char *text, EnginePaper *paper);
+/* Not negative, and no more than half of the field either way: every tile must bring something new. */
+bool engine_overlap_is_usable (EnginePaper paper, double overlap_mm);
+/* Something of this size can be numbered on tiles of usable paper and overlap, lying one way or the other. */
+bool engine_box_fits_sheets (EnginePaper paper, double overlap_mm, GeomBox box);
 
 typedef struct EnginePlacedPiece
 {
@@ -26,6 +33,7 @@ typedef struct EnginePlacedPiece
   bool half;             /* a fold panel printed as drawn, on its fold */
   GeomAffine to_plan;    /* from the canvas to the plan; turns and moves, never mirrors (besides the flip of y) */
   GeomPath seam, cut;    /* on the plan; of a half: closed along the fold */
+  GeomBox label;         /* on the plan: room kept below a piece too small to hold its label; empty where it goes inside */
 } EnginePlacedPiece;
 
 typedef struct EngineTile

@@ -8,5 +8,9 @@
 #define ENGINE_TOL_ALLOWANCE_MM 0.05 /* two allowances this near are the same: no knife does better */
 #define ENGINE_TOL_CROSSING_MM 1e-3  /* two crossings nearer than this are one */
 #define ENGINE_SLIVER_MM 0.5       /* an outline narrower than this tears or cannot be cut */
+#define ENGINE_SLIVER_WAY_MM 10.0 /* within 5 mm of its tip a sharp corner is narrow by nature; beyond, it is a sliver */
+#define ENGINE_NO_WIDTH_MM 1e-3   /* an outline narrower than a thousandth encloses nothing: rounding */
+#define ENGINE_SHORT_EDGE_MM 0.1  /* no pencil draws and no knife follows a shorter edge: two corners that fell together */
+#define ENGINE_ALIKE_MM 1.0       /* two sides drawn apart and meant to be alike may differ by a pencil line */
 
 #endif

@@ -1,0 +1,66 @@
+/* The body form must still have the wearer's measures.
+ *
+ * One finding for each measure taken on both.  Expected: the wearer; actual: the form; tolerance: the
+ * measure's own, else how far two careful takings of such a measure may differ.
+ */
+#include "engine/check.h"
+#include "engine/words.h"
+#include "model/measure-book.h"
+
+#include <glib/gi18n.h>
+
+static void
+run (EngineReview *review, guint id, GArray *out)
+{
+  const ModelMeasure *measure = model_document_measure (engine_review_document (review), id);
+  if (!measure->has_wearer || !measure->has_form)
+    return;
+  EngineFinding finding = engine_finding_blank (&engine_check_form_against_wearer);
+  finding.measure_id = id;
+  finding.expected = measure->wearer_mm;
+  finding.actual = measure->form_mm;
+  finding.difference = measure->form_mm - measure->wearer_mm;
+  finding.tolerance = model_measure_tolerance (measure);
+  finding.holds = fabs (finding.difference) <= finding.tolerance;
+  g_array_append_val (out, finding);
+}
+
+/* Bodies are measured to the millimetre; more would be made up. */
+static char *
+whole_length (const ModelDocument *doc, double mm)
+{
+  return model_unit_text (mm, doc->head->unit, 0);
+}
+
+static char *
+text (EngineReview *review, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelMeasure *measure = model_document_measure (doc, finding->measure_id);
+  g_autofree char *name = measure ? engine_words_measure (measure) : g_strdup ("");
+  if (finding->holds)
+    return g_strdup_printf (_ ("%s: the form and the wearer agree."), name);
+  g_autofree char *length = whole_length (doc, fabs (finding->difference));
+  return g_strdup_printf (finding->difference < 0.0
+                            ? _ ("%1$s: the form measures %2$s less than the wearer.")
+                            : _ ("%1$s: the form measures %2$s more than the wearer."),
+                          name, length);
+}
+
+static char *
+detail (EngineReview *review, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  g_autofree char *wearer = whole_length (doc, finding->expected);
+  g_autofree char *form = whole_length (doc, finding->actual);
+  g_autofree char *ignored = whole_length (doc, finding->tolerance);
+  return g_strdup_printf (_ ("Wearer %1$s, form %2$s; %3$s may be ignored."), wearer, form, ignored);
+}
+
+const EngineCheck engine_check_form_against_wearer = {
+  .name = "form-against-wearer",
+  .subject = ENGINE_SUBJECT_MEASURE,
+  .run = run,
+  .text = text,
+  .detail = detail,
+};

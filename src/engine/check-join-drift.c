@@ -1,0 +1,175 @@
+/* Match marks must meet: what lies before a mark must be as long on both runs, each getting its share of the
+ * ease.
+ *
+ * One finding for each pair of marks and each place of the join.  Expected: the way along a, grown by the
+ * ease in proportion; actual: the way along b.  A join can be equally long as a whole and still pull askew;
+ * that shows here.
+ */
+#include "engine/check.h"
+#include "engine/join-words.h"
+#include "engine/remedy.h"
+#include "engine/words.h"
+
+#include <glib/gi18n.h>
+
+typedef enum What
+{
+  WHAT_MEASURED,
+  WHAT_GONE /* a mark is not on its run */
+} What;
+
+static EngineFinding
+read_match (EngineReview *review,
+            const ModelJoin *join,
+            const EngineJoinReading *reading,
+            const ModelMatch *match)
+{
+  EngineFinding finding = engine_finding_blank (&engine_check_join_drift);
+  finding.join_id = join->id;
+  finding.panel_id = join->a.panel_id;
+  finding.other_panel_id = join->b.panel_id;
+  engine_join_set_side (&finding, reading);
+  finding.tolerance = reading->tolerance_mm;
+  finding.what = WHAT_GONE;
+  double a, b;
+  if (!engine_review_mark_along (review, &join->a, reading->side_a, match->a_mark_id, &a)
+      || !engine_review_mark_along (review, &join->b, reading->side_b, match->b_mark_id, &b))
+    return finding;
+  double share = reading->length_a_mm > 0.0 ? a / reading->length_a_mm : 0.0;
+  finding.what = WHAT_MEASURED;
+  finding.expected = a + join->ease_mm * share;
+  finding.actual = b;
+  finding.difference = finding.actual - finding.expected;
+  finding.holds = fabs (finding.difference) <= finding.tolerance;
+  if (!finding.holds)
+  {
+    GeomPath path;
+    geom_path_init (&path);
+    finding.has_at = engine_review_run_path (review, &join->b, reading->side_b, &path);
+    if (finding.has_at)
+      finding.at = geom_path_point (&path, geom_path_place_at (&path, b, finding.tolerance / 10.0 + 1e-3));
+    geom_path_clear (&path);
+  }
+  return finding;
+}
+
+static void
+run (EngineReview *review, guint id, GArray *out)
+{
+  const ModelJoin *join = model_document_join (engine_review_document (review), id);
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, id, readings);
+  for (int i = 0; i < n; i++)
+    for (guint k = 0; k < join->matches->len; k++)
+    {
+      EngineFinding finding
+        = read_match (review, join, &readings[i], &g_array_index (join->matches, ModelMatch, k));
+      g_array_append_val (out, finding);
+    }
+}
+
+static char *
+text (EngineReview *review, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelJoin *join = model_document_join (doc, finding->join_id);
+  if (!join || finding->what == WHAT_GONE)
+    return g_strdup (_ ("A match mark has lost its edge."));
+  g_autofree char *a = engine_words_run_owner (doc, join, false);
+  g_autofree char *b = engine_words_run_owner (doc, join, true);
+  if (finding->holds)
+    return g_strdup_printf (_ ("The marks on %1$s and %2$s meet."), a, b);
+  g_autofree char *length = engine_words_length (doc, fabs (finding->difference));
+  /* Translators: panel or edge, length, panel or edge. */
+  g_autofree char *sentence = g_strdup_printf (
+    finding->difference > 0.0 ? _ ("A mark on %1$s lies %2$s beyond its partner on %3$s.")
+                              : _ ("A mark on %1$s lies %2$s short of its partner on %3$s."),
+    b, length, a);
+  return engine_join_with_side (review, finding, sentence);
+}
+
+static char *
+detail (EngineReview *review, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelJoin *join = model_document_join (doc, finding->join_id);
+  if (!join)
+    return g_strdup ("");
+  g_autofree char *where = engine_join_words_detail (doc, join);
+  if (finding->what == WHAT_GONE)
+    return g_steal_pointer (&where);
+  g_autofree char *along = engine_words_length (doc, finding->actual);
+  g_autofree char *on = engine_words_run (doc, &join->b);
+  g_autofree char *place = g_strdup_printf (_ ("%1$s along the %2$s."), along, on);
+  return g_strdup_printf ("%s %s", where, place);
+}
+
+/* Moves one mark so that it meets the other. */
+static EngineRemedy *
+move_mark (EngineReview *review,
+           const EngineFinding *finding,
+           const ModelJoin *join,
+           const ModelMatch *match,
+           bool is_b)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelRun *on = is_b ? &join->b : &join->a;
+  ModelPanel *panel = model_panel_copy (model_document_panel (doc, on->panel_id));
+  ModelMark *mark = model_panel_find_mark (panel, is_b ? match->b_mark_id : match->a_mark_id);
+  double by = is_b ? -finding->difference : finding->difference;
+  if (!mark)
+  {
+    model_panel_free (panel);
+    return NULL;
+  }
+  mark->at_mm = fmax (mark->at_mm + (on->reversed ? -by : by), 0.0);
+  g_autofree char *length = engine_words_length (doc, fabs (by));
+  g_autofree char *owner = engine_words_run_owner (doc, join, is_b);
+  EngineRemedy *remedy
+    = engine_remedy_new (g_strdup_printf (_ ("Move the mark on %1$s by %2$s"), owner, length), NULL);
+  engine_remedy_add (remedy, MODEL_PART_PANEL, panel);
+  return remedy;
+}
+
+/* The pair of marks a finding is about: found again, since a finding holds no strings and no lists. */
+static const ModelMatch *
+match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *join)
+{
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, join->id, readings);
+  for (int i = 0; i < n; i++)
+    for (guint k = 0; k < join->matches->len; k++)
+    {
+      const ModelMatch *match = &g_array_index (join->matches, ModelMatch, k);
+      EngineFinding again = read_match (review, join, &readings[i], match);
+      if (again.side == finding->side && again.what == finding->what
+          && fabs (again.difference - finding->difference) <= 0.0
+          && fabs (again.actual - finding->actual) <= 0.0)
+        return match;
+    }
+  return NULL;
+}
+
+static void
+remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
+{
+  const ModelJoin *join = model_document_join (engine_review_document (review), finding->join_id);
+  if (!join)
+    return;
+  if (finding->what == WHAT_GONE)
+    return;
+  const ModelMatch *match = match_of (review, finding, join);
+  if (!match)
+    return;
+  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, true));
+  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, false));
+}
+
+const EngineCheck engine_check_join_drift = {
+  .name = "join-drift",
+  .subject = ENGINE_SUBJECT_JOIN,
+  .run = run,
+  .text = text,
+  .detail = detail,
+  .remedies = remedies,
+};

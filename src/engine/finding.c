@@ -1,0 +1,71 @@
+#include "engine/check.h"
+#include "engine/words.h"
+
+#include <string.h>
+
+/* A count or a yes/no that does not hold: worse than a length ten times over its tolerance would be too much
+ * to say. */
+#define PLAIN_WEIGHT 10.0
+
+char *
+engine_finding_text (EngineReview *review, const EngineFinding *finding)
+{
+  return finding->check->text (review, finding);
+}
+
+char *
+engine_finding_detail (EngineReview *review, const EngineFinding *finding)
+{
+  return finding->check->detail ? finding->check->detail (review, finding) : g_strdup ("");
+}
+
+static void
+add_panel_name (GPtrArray *names, const ModelDocument *doc, guint id)
+{
+  const ModelPanel *panel = id ? model_document_panel (doc, id) : NULL;
+  if (panel)
+    g_ptr_array_add (names, g_strdup (panel->name));
+}
+
+char **
+engine_finding_where (EngineReview *review, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  GPtrArray *names = g_ptr_array_new ();
+  add_panel_name (names, doc, finding->panel_id);
+  const ModelPanel *panel
+    = finding->edge_id && finding->panel_id ? model_document_panel (doc, finding->panel_id) : NULL;
+  int index = panel ? model_panel_find_edge (panel, finding->edge_id) : -1;
+  if (index >= 0)
+    g_ptr_array_add (names, engine_words_edge (panel, (guint)index));
+  if (finding->other_panel_id != finding->panel_id)
+    add_panel_name (names, doc, finding->other_panel_id);
+  const ModelJoin *join = finding->join_id ? model_document_join (doc, finding->join_id) : NULL;
+  if (join)
+    g_ptr_array_add (names, engine_words_join (doc, join));
+  const ModelMeasure *measure
+    = finding->measure_id ? model_document_measure (doc, finding->measure_id) : NULL;
+  if (measure)
+    g_ptr_array_add (names, engine_words_measure (measure));
+  g_ptr_array_add (names, NULL);
+  return (char **)g_ptr_array_free (names, FALSE);
+}
+
+GPtrArray *
+engine_finding_remedies (EngineReview *review, const EngineFinding *finding)
+{
+  GPtrArray *out = g_ptr_array_new_with_free_func ((GDestroyNotify)engine_remedy_free);
+  if (!finding->holds && finding->check->remedies)
+    finding->check->remedies (review, finding, out);
+  return out;
+}
+
+double
+engine_finding_weight (const EngineFinding *finding)
+{
+  if (finding->holds)
+    return 0.0;
+  bool measured
+    = isfinite (finding->difference) && finding->tolerance > 0.0 && strcmp (finding->unit, "count") != 0;
+  return measured ? fabs (finding->difference) / finding->tolerance : PLAIN_WEIGHT;
+}

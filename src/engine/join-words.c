@@ -1,0 +1,43 @@
+#include "engine/join-words.h"
+
+#include "engine/words.h"
+
+#include <glib/gi18n.h>
+
+void
+engine_join_set_side (EngineFinding *finding, const EngineJoinReading *reading)
+{
+  finding->side = reading->side;
+  finding->has_side = reading->side != MODEL_SIDE_CENTRE || reading->side_a != reading->side_b;
+}
+
+bool
+engine_join_is_over_middle (EngineReview *review, const ModelJoin *join)
+{
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, join->id, readings);
+  return n == 1 && join->a.panel_id == join->b.panel_id && readings[0].side == MODEL_SIDE_CENTRE
+         && readings[0].side_a != readings[0].side_b;
+}
+
+char *
+engine_join_with_side (EngineReview *review, const EngineFinding *finding, const char *sentence)
+{
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, finding->join_id, readings);
+  bool alike = n < 2
+               || !(readings[0].difference_mm < readings[1].difference_mm
+                    || readings[0].difference_mm > readings[1].difference_mm);
+  if (alike || !finding->has_side || finding->side == MODEL_SIDE_CENTRE)
+    return g_strdup (sentence);
+  /* Translators: %1$s is "wearer’s left" or "wearer’s right", %2$s a whole sentence about that side. */
+  return g_strdup_printf (_ ("On the %1$s: %2$s"), engine_words_side (finding->side), sentence);
+}
+
+char *
+engine_join_words_detail (const ModelDocument *doc, const ModelJoin *join)
+{
+  g_autofree char *kind = engine_words_join_kind (doc, join);
+  /* Translators: join letter, kind of join: "Join C, flush." */
+  return g_strdup_printf (_ ("Join %1$s, %2$s."), join->letter, kind);
+}

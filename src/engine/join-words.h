@@ -1,0 +1,16 @@
+/* What the checks of joins share: sides and places in words. */
+#ifndef ENGINE_JOIN_WORDS_H
+#define ENGINE_JOIN_WORDS_H
+
+#include "engine/review.h"
+
+/* Sets side and has_side: none where both panels lie on one side only. */
+void engine_join_set_side (EngineFinding *finding, const EngineJoinReading *reading);
+/* An edge of a mirrored panel joined to itself on the other side. */
+bool engine_join_is_over_middle (EngineReview *review, const ModelJoin *join);
+/* SENTENCE, led by the side where the two sides of the join do not read alike.  New string. */
+char *engine_join_with_side (EngineReview *review, const EngineFinding *finding, const char *sentence);
+/* "Join C, flush." */
+char *engine_join_words_detail (const ModelDocument *doc, const ModelJoin *join);
+
+#endif

@@ -1,0 +1,747 @@
+/* Keeping pieces, readings and findings up to date.
+ *
+ * Each part of the document has an entry.  What was touched is noted and worked through at the next question,
+ * in two steps:
+ *
+ *   figures:  touched parts -> pieces of panels -> readings of joins
+ *   findings: checks on every entry whose figures changed, then the list in its fixed order
+ *
+ * Both give the same bits as a fresh review would: an entry's results depend on the document alone, never on
+ * what was kept.
+ */
+#include "engine/review.h"
+
+#include "engine/check.h"
+#include "engine/twin-name.h"
+
+#include <string.h>
+
+enum
+{
+  MAX_CHECKS = 24,
+  KINDS = MODEL_PART_JOIN + 1
+};
+
+typedef struct Entry
+{
+  guint id;
+  ModelPartKind kind;
+  guint seen;       /* the last walk over the document that met it */
+  bool stale;       /* figures are to be worked out again */
+  bool unchecked;   /* findings are */
+  GArray *findings; /* EngineFinding, one check after the other; NULL before the first run */
+  guint start[MAX_CHECKS + 1];
+
+  /* panel */
+  EnginePiece *pieces[2];
+  int piece_count;
+  GPtrArray *joins; /* ModelJoin, borrowed from the document, found anew at each walk */
+  char *twin_key;   /* what its counterpart of the other side shares with it, or NULL */
+  guint counterpart_id;
+
+  /* join */
+  guint panel_a_id, panel_b_id;
+  EngineJoinReading readings[2];
+  int reading_count;
+} Entry;
+
+typedef struct Touched
+{
+  ModelPartKind kind;
+  guint id;
+} Touched;
+
+struct EngineReview
+{
+  ModelDocument *doc;
+  GHashTable *by_id;       /* id -> Entry, owned */
+  GPtrArray *order[KINDS]; /* Entry in document order; NULL for kinds that are not kept */
+  Entry *document;
+  GArray *touched;
+  guint walk;
+  bool all_stale, figures_stale, findings_stale;
+  GPtrArray *pieces;
+  GArray *readings;
+  GPtrArray *findings;
+};
+
+/* ---- entries ---- */
+
+static Entry *
+entry_new (ModelPartKind kind, guint id)
+{
+  Entry *entry = g_new0 (Entry, 1);
+  entry->id = id;
+  entry->kind = kind;
+  entry->stale = entry->unchecked = true;
+  if (kind == MODEL_PART_PANEL)
+    entry->joins = g_ptr_array_new ();
+  return entry;
+}
+
+static void
+drop_pieces (Entry *entry)
+{
+  for (int i = 0; i < entry->piece_count; i++)
+    engine_piece_free (entry->pieces[i]);
+  entry->piece_count = 0;
+}
+
+static void
+entry_free (gpointer data)
+{
+  Entry *entry = data;
+  drop_pieces (entry);
+  g_clear_pointer (&entry->joins, g_ptr_array_unref);
+  g_clear_pointer (&entry->findings, g_array_unref);
+  g_free (entry->twin_key);
+  g_free (entry);
+}
+
+static Entry *
+find_entry (EngineReview *review, ModelPartKind kind, guint id)
+{
+  Entry *entry = g_hash_table_lookup (review->by_id, GUINT_TO_POINTER (id));
+  return entry && entry->kind == kind ? entry : NULL;
+}
+
+EngineReview *
+engine_review_new (ModelDocument *doc)
+{
+  EngineReview *review = g_new0 (EngineReview, 1);
+  review->doc = doc;
+  review->by_id = g_hash_table_new_full (g_direct_hash, g_direct_equal, NULL, entry_free);
+  review->order[MODEL_PART_PANEL] = g_ptr_array_new ();
+  review->order[MODEL_PART_JOIN] = g_ptr_array_new ();
+  review->order[MODEL_PART_MEASURE] = g_ptr_array_new ();
+  review->document = entry_new (MODEL_PART_HEAD, 0);
+  review->touched = g_array_new (FALSE, FALSE, sizeof (Touched));
+  review->pieces = g_ptr_array_new ();
+  review->readings = g_array_new (FALSE, FALSE, sizeof (EngineJoinReading));
+  review->findings = g_ptr_array_new ();
+  review->all_stale = review->figures_stale = review->findings_stale = true;
+  return review;
+}
+
+void
+engine_review_free (EngineReview *review)
+{
+  if (!review)
+    return;
+  g_hash_table_unref (review->by_id);
+  for (int k = 0; k < KINDS; k++)
+    g_clear_pointer (&review->order[k], g_ptr_array_unref);
+  entry_free (review->document);
+  g_array_unref (review->touched);
+  g_ptr_array_unref (review->pieces);
+  g_array_unref (review->readings);
+  g_ptr_array_unref (review->findings);
+  g_free (review);
+}
+
+ModelDocument *
+engine_review_document (const EngineReview *review)
+{
+  return review->doc;
+}
+
+void
+engine_review_touch (EngineReview *review, ModelPartKind kind, guint id)
+{
+  review->figures_stale = review->findings_stale = true;
+  if (review->all_stale)
+    return;
+  if (review->touched->len > 0)
+  {
+    const Touched *last = &g_array_index (review->touched, Touched, review->touched->len - 1);
+    if (last->kind == kind && last->id == id)
+      return;
+  }
+  Touched touched = { kind, id };
+  g_array_append_val (review->touched, touched);
+}
+
+void
+engine_review_touch_all (EngineReview *review)
+{
+  g_array_set_size (review->touched, 0);
+  review->all_stale = review->figures_stale = review->findings_stale = true;
+}
+
+/* ---- what is there, and what depends on what was touched ---- */
+
+static void
+stale_panel (EngineReview *review, guint id)
+{
+  Entry *entry = find_entry (review, MODEL_PART_PANEL, id);
+  if (entry)
+    entry->stale = true;
+}
+
+static void
+walk_list (EngineReview *review, ModelPartKind kind, const GPtrArray *list)
+{
+  GPtrArray *order = review->order[kind];
+  g_ptr_array_set_size (order, 0);
+  for (guint i = 0; i < list->len; i++)
+  {
+    guint id = model_part_id ((ModelPart) { kind, g_ptr_array_index (list, i) });
+    Entry *entry = find_entry (review, kind, id);
+    if (!entry)
+    {
+      entry = entry_new (kind, id);
+      g_hash_table_replace (review->by_id, GUINT_TO_POINTER (id), entry);
+    }
+    if (entry->seen == review->walk)
+      continue; /* an id twice: the readers refuse that, and the first one counts */
+    entry->seen = review->walk;
+    g_ptr_array_add (order, entry);
+  }
+}
+
+static void
+drop_unseen (EngineReview *review)
+{
+  guint kept = 0;
+  for (int k = 0; k < KINDS; k++)
+    kept += review->order[k] ? review->order[k]->len : 0;
+  if (kept == g_hash_table_size (review->by_id))
+    return;
+  GHashTableIter iter;
+  gpointer value;
+  g_hash_table_iter_init (&iter, review->by_id);
+  while (g_hash_table_iter_next (&iter, NULL, &value))
+  {
+    Entry *entry = value;
+    if (entry->seen == review->walk)
+      continue;
+    if (entry->kind == MODEL_PART_JOIN)
+    {
+      stale_panel (review, entry->panel_a_id);
+      stale_panel (review, entry->panel_b_id);
+    }
+  }
+  g_hash_table_iter_init (&iter, review->by_id);
+  while (g_hash_table_iter_next (&iter, NULL, &value))
+    if (((Entry *)value)->seen != review->walk)
+      g_hash_table_iter_remove (&iter);
+}
+
+static void
+mark_touched (EngineReview *review, Touched touched)
+{
+  switch (touched.kind)
+  {
+  case MODEL_PART_HEAD:
+    for (guint i = 0; i < review->order[MODEL_PART_PANEL]->len; i++)
+      ((Entry *)g_ptr_array_index (review->order[MODEL_PART_PANEL], i))->unchecked = true;
+    break;
+  case MODEL_PART_MATERIAL:
+    for (guint i = 0; i < review->doc->panels->len; i++)
+    {
+      const ModelPanel *panel = g_ptr_array_index (review->doc->panels, i);
+      if (panel->material_id == touched.id)
+        stale_panel (review, panel->id);
+    }
+    break;
+  case MODEL_PART_MEASURE:
+  case MODEL_PART_PANEL:
+  case MODEL_PART_JOIN:
+  {
+    Entry *entry = find_entry (review, touched.kind, touched.id);
+    if (entry)
+      entry->stale = true;
+    break;
+  }
+  }
+}
+
+static void
+link_join (EngineReview *review, Entry *entry, ModelJoin *join)
+{
+  if (entry->stale)
+  {
+    /* Allowances may change where it was and where it is. */
+    stale_panel (review, entry->panel_a_id);
+    stale_panel (review, entry->panel_b_id);
+    stale_panel (review, join->a.panel_id);
+    stale_panel (review, join->b.panel_id);
+  }
+  entry->panel_a_id = join->a.panel_id;
+  entry->panel_b_id = join->b.panel_id;
+  Entry *a = find_entry (review, MODEL_PART_PANEL, join->a.panel_id);
+  Entry *b = find_entry (review, MODEL_PART_PANEL, join->b.panel_id);
+  if (a)
+    g_ptr_array_add (a->joins, join);
+  if (b && b != a)
+    g_ptr_array_add (b->joins, join);
+}
+
+static void
+pair_by_name (EngineReview *review)
+{
+  const GPtrArray *order = review->order[MODEL_PART_PANEL];
+  for (guint i = 0; i < order->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (order, i);
+    if (!entry->stale)
+      continue;
+    g_free (entry->twin_key);
+    entry->twin_key = engine_twin_key (model_document_panel (review->doc, entry->id));
+  }
+  g_autoptr (GHashTable) waiting = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autofree guint *was = g_new (guint, order->len + 1);
+  for (guint i = 0; i < order->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (order, i);
+    was[i] = entry->counterpart_id;
+    entry->counterpart_id = 0;
+  }
+  for (guint i = 0; i < order->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (order, i);
+    if (!entry->twin_key)
+      continue;
+    Entry *other = g_hash_table_lookup (waiting, entry->twin_key);
+    const ModelPanel *panel = model_document_panel (review->doc, entry->id);
+    if (!other)
+      g_hash_table_insert (waiting, entry->twin_key, entry);
+    else if (!other->counterpart_id && model_document_panel (review->doc, other->id)->side != panel->side)
+    {
+      other->counterpart_id = entry->id;
+      entry->counterpart_id = other->id;
+    }
+  }
+  for (guint i = 0; i < order->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (order, i);
+    if (was[i] != entry->counterpart_id)
+      entry->unchecked = true;
+  }
+}
+
+/* ---- figures ---- */
+
+static const EnginePiece *
+piece_on (const Entry *entry, ModelSide side)
+{
+  if (entry->piece_count == 0)
+    return NULL;
+  return entry->piece_count == 1 ? entry->pieces[0] : entry->pieces[side == MODEL_SIDE_RIGHT];
+}
+
+static void
+work_panel (EngineReview *review, Entry *entry)
+{
+  const ModelPanel *panel = model_document_panel (review->doc, entry->id);
+  drop_pieces (entry);
+  ModelSide sides[2], drawn = engine_panel_drawn_side (panel);
+  entry->piece_count = engine_panel_sides (panel, sides);
+  int first = entry->piece_count == 2 && sides[1] == drawn ? 1 : 0;
+  entry->pieces[first] = engine_piece_new_from (review->doc, panel, sides[first], entry->joins, NULL);
+  if (entry->piece_count == 2)
+    entry->pieces[1 - first]
+      = engine_piece_new_from (review->doc, panel, sides[1 - first], entry->joins, entry->pieces[first]);
+
+  entry->unchecked = true;
+  Entry *counterpart = find_entry (review, MODEL_PART_PANEL, entry->counterpart_id);
+  if (counterpart)
+    counterpart->unchecked = true;
+  for (guint i = 0; i < entry->joins->len; i++)
+  {
+    const ModelJoin *join = g_ptr_array_index (entry->joins, i);
+    Entry *join_entry = find_entry (review, MODEL_PART_JOIN, join->id);
+    if (join_entry)
+      join_entry->stale = true;
+  }
+  entry->stale = false;
+}
+
+static double
+run_length (EngineReview *review, const ModelRun *run, ModelSide side)
+{
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, run->panel_id);
+  const EnginePiece *piece = entry ? piece_on (entry, side) : NULL;
+  double sum = 0.0;
+  for (guint i = 0; piece && i < run->edges->len; i++)
+  {
+    int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, i), side);
+    if (index >= 0)
+      sum += g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
+  }
+  return sum;
+}
+
+static void
+work_join (EngineReview *review, Entry *entry)
+{
+  const ModelJoin *join = model_document_join (review->doc, entry->id);
+  EngineJoinPlace places[2];
+  entry->reading_count = engine_join_places (review->doc, join, places);
+  for (int i = 0; i < entry->reading_count; i++)
+  {
+    EngineJoinReading *reading = &entry->readings[i];
+    memset (reading, 0, sizeof *reading);
+    reading->join_id = join->id;
+    reading->side = places[i].side;
+    reading->side_a = places[i].side_a;
+    reading->side_b = places[i].side_b;
+    reading->length_a_mm = run_length (review, &join->a, places[i].side_a);
+    reading->length_b_mm = run_length (review, &join->b, places[i].side_b);
+    reading->difference_mm = reading->length_b_mm - reading->length_a_mm - join->ease_mm;
+    reading->tolerance_mm = join->tolerance_mm;
+    reading->holds = fabs (reading->difference_mm) <= join->tolerance_mm;
+  }
+  entry->unchecked = true;
+  entry->stale = false;
+}
+
+static void
+work_figures (EngineReview *review)
+{
+  if (!review->figures_stale)
+    return;
+  if (review->all_stale)
+    g_hash_table_remove_all (review->by_id);
+  review->walk++;
+  walk_list (review, MODEL_PART_PANEL, review->doc->panels);
+  walk_list (review, MODEL_PART_JOIN, review->doc->joins);
+  walk_list (review, MODEL_PART_MEASURE, review->doc->measures);
+  drop_unseen (review);
+  for (guint i = 0; i < review->touched->len; i++)
+    mark_touched (review, g_array_index (review->touched, Touched, i));
+  g_array_set_size (review->touched, 0);
+  review->all_stale = false;
+
+  const GPtrArray *panels = review->order[MODEL_PART_PANEL], *joins = review->order[MODEL_PART_JOIN];
+  const GPtrArray *measures = review->order[MODEL_PART_MEASURE];
+  for (guint i = 0; i < panels->len; i++)
+    g_ptr_array_set_size (((Entry *)g_ptr_array_index (panels, i))->joins, 0);
+  for (guint i = 0; i < joins->len; i++)
+    link_join (review, g_ptr_array_index (joins, i), g_ptr_array_index (review->doc->joins, i));
+  pair_by_name (review);
+
+  g_ptr_array_set_size (review->pieces, 0);
+  for (guint i = 0; i < panels->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (panels, i);
+    if (entry->stale)
+      work_panel (review, entry);
+    for (int k = 0; k < entry->piece_count; k++)
+      g_ptr_array_add (review->pieces, entry->pieces[k]);
+  }
+  g_array_set_size (review->readings, 0);
+  for (guint i = 0; i < joins->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (joins, i);
+    if (entry->stale)
+      work_join (review, entry);
+    g_array_append_vals (review->readings, entry->readings, (guint)entry->reading_count);
+  }
+  for (guint i = 0; i < measures->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (measures, i);
+    entry->unchecked = entry->unchecked || entry->stale;
+    entry->stale = false;
+  }
+  review->document->unchecked = true;
+  review->figures_stale = false;
+}
+
+/* ---- findings ---- */
+
+static EngineSubject
+subject_of (ModelPartKind kind)
+{
+  switch (kind)
+  {
+  case MODEL_PART_PANEL:
+    return ENGINE_SUBJECT_PANEL;
+  case MODEL_PART_JOIN:
+    return ENGINE_SUBJECT_JOIN;
+  case MODEL_PART_MEASURE:
+    return ENGINE_SUBJECT_MEASURE;
+  case MODEL_PART_HEAD:
+  case MODEL_PART_MATERIAL:
+    return ENGINE_SUBJECT_DOCUMENT;
+  }
+  return ENGINE_SUBJECT_DOCUMENT;
+}
+
+static void
+run_checks (EngineReview *review, Entry *entry)
+{
+  const EngineCheck *const *checks = engine_checks ();
+  EngineSubject subject = subject_of (entry->kind);
+  if (!entry->findings)
+    entry->findings = g_array_new (FALSE, FALSE, sizeof (EngineFinding));
+  g_array_set_size (entry->findings, 0);
+  guint c = 0;
+  for (; checks[c]; c++)
+  {
+    g_assert (c < MAX_CHECKS);
+    entry->start[c] = entry->findings->len;
+    if (checks[c]->subject == subject)
+      checks[c]->run (review, entry->id, entry->findings);
+  }
+  entry->start[c] = entry->findings->len;
+  entry->unchecked = false;
+}
+
+static void
+list_findings (EngineReview *review, const Entry *entry, guint check)
+{
+  for (guint i = entry->start[check]; i < entry->start[check + 1]; i++)
+    g_ptr_array_add (review->findings, &g_array_index (entry->findings, EngineFinding, i));
+}
+
+static const GPtrArray *
+entries_of (const EngineReview *review, EngineSubject subject)
+{
+  switch (subject)
+  {
+  case ENGINE_SUBJECT_DOCUMENT:
+    return NULL;
+  case ENGINE_SUBJECT_PANEL:
+    return review->order[MODEL_PART_PANEL];
+  case ENGINE_SUBJECT_JOIN:
+    return review->order[MODEL_PART_JOIN];
+  case ENGINE_SUBJECT_MEASURE:
+    return review->order[MODEL_PART_MEASURE];
+  }
+  return NULL;
+}
+
+static void
+work_findings (EngineReview *review)
+{
+  work_figures (review);
+  if (!review->findings_stale)
+    return;
+  static const EngineSubject subjects[]
+    = { ENGINE_SUBJECT_PANEL, ENGINE_SUBJECT_JOIN, ENGINE_SUBJECT_MEASURE };
+  for (guint s = 0; s < G_N_ELEMENTS (subjects); s++)
+  {
+    const GPtrArray *entries = entries_of (review, subjects[s]);
+    for (guint i = 0; i < entries->len; i++)
+    {
+      Entry *entry = g_ptr_array_index (entries, i);
+      if (entry->unchecked)
+        run_checks (review, entry);
+    }
+  }
+  run_checks (review, review->document);
+
+  g_ptr_array_set_size (review->findings, 0);
+  const EngineCheck *const *checks = engine_checks ();
+  for (guint c = 0; checks[c]; c++)
+  {
+    const GPtrArray *entries = entries_of (review, checks[c]->subject);
+    if (!entries)
+      list_findings (review, review->document, c);
+    else
+      for (guint i = 0; i < entries->len; i++)
+        list_findings (review, g_ptr_array_index (entries, i), c);
+  }
+  review->findings_stale = false;
+}
+
+/* ---- questions ---- */
+
+const EnginePiece *
+engine_review_piece (EngineReview *review, guint panel_id, ModelSide side)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
+  if (!entry)
+    return NULL;
+  if (entry->piece_count == 1)
+  {
+    const EnginePiece *only = entry->pieces[0];
+    const ModelPanel *panel = model_document_panel (review->doc, panel_id);
+    bool there = side == MODEL_SIDE_CENTRE || side == only->side || engine_panel_is_mirrored (panel);
+    return there ? only : NULL;
+  }
+  return side == MODEL_SIDE_CENTRE ? NULL : piece_on (entry, side);
+}
+
+const GPtrArray *
+engine_review_pieces (EngineReview *review)
+{
+  work_figures (review);
+  return review->pieces;
+}
+
+const GArray *
+engine_review_readings (EngineReview *review)
+{
+  work_figures (review);
+  return review->readings;
+}
+
+int
+engine_review_join_readings (EngineReview *review, guint join_id, EngineJoinReading out[2])
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_JOIN, join_id);
+  if (!entry)
+    return 0;
+  for (int i = 0; i < entry->reading_count; i++)
+    out[i] = entry->readings[i];
+  return entry->reading_count;
+}
+
+const GPtrArray *
+engine_review_findings (EngineReview *review)
+{
+  work_findings (review);
+  return review->findings;
+}
+
+typedef struct Weighed
+{
+  double weight;
+  guint index;
+} Weighed;
+
+static gint
+worse_first (gconstpointer a, gconstpointer b)
+{
+  const Weighed *x = a, *y = b;
+  if (x->weight > y->weight || x->weight < y->weight)
+    return x->weight > y->weight ? -1 : 1;
+  return x->index < y->index ? -1 : x->index > y->index;
+}
+
+GPtrArray *
+engine_review_open_findings (EngineReview *review)
+{
+  work_findings (review);
+  g_autoptr (GArray) weighed = g_array_new (FALSE, FALSE, sizeof (Weighed));
+  for (guint i = 0; i < review->findings->len; i++)
+  {
+    const EngineFinding *finding = g_ptr_array_index (review->findings, i);
+    Weighed entry = { engine_finding_weight (finding), i };
+    if (!finding->holds)
+      g_array_append_val (weighed, entry);
+  }
+  g_array_sort (weighed, worse_first);
+  GPtrArray *open = g_ptr_array_sized_new (weighed->len);
+  for (guint i = 0; i < weighed->len; i++)
+    g_ptr_array_add (open, g_ptr_array_index (review->findings, g_array_index (weighed, Weighed, i).index));
+  return open;
+}
+
+bool
+engine_review_holds (EngineReview *review)
+{
+  work_findings (review);
+  for (guint i = 0; i < review->findings->len; i++)
+    if (!((const EngineFinding *)g_ptr_array_index (review->findings, i))->holds)
+      return false;
+  return true;
+}
+
+guint
+engine_review_counterpart (EngineReview *review, guint panel_id)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
+  return entry ? entry->counterpart_id : 0;
+}
+
+/* The piece a run lies on, NULL when it or one of the edges is not there. */
+static const EnginePiece *
+piece_of_run (EngineReview *review, const ModelRun *run, ModelSide side)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, run->panel_id);
+  const EnginePiece *piece = entry ? piece_on (entry, side) : NULL;
+  for (guint i = 0; piece && i < run->edges->len; i++)
+    if (engine_piece_find_edge (piece, g_array_index (run->edges, guint, i), side) < 0)
+      return NULL;
+  return piece;
+}
+
+bool
+engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSide side, GeomPath *out)
+{
+  const EnginePiece *piece = piece_of_run (review, run, side);
+  if (!piece || run->edges->len == 0)
+    return false;
+  GeomPath stretch;
+  geom_path_init (&stretch);
+  for (guint i = 0; i < run->edges->len; i++)
+  {
+    guint k = run->reversed ? run->edges->len - 1 - i : i;
+    int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, k), side);
+    geom_path_reset (&stretch);
+    engine_piece_edge_path (piece, (guint)index, &stretch);
+    if (g_array_index (piece->edges, EnginePieceEdge, index).mirrored != run->reversed)
+      geom_path_reverse (&stretch);
+    geom_path_append_path (out, &stretch);
+  }
+  geom_path_clear (&stretch);
+  return true;
+}
+
+bool
+engine_review_run_point (
+  EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, GeomPoint *out)
+{
+  const EnginePiece *piece = piece_of_run (review, run, side);
+  if (!piece || run->edges->len == 0)
+    return false;
+  bool drawn_end = at_end != run->reversed;
+  guint id = g_array_index (run->edges, guint, drawn_end ? run->edges->len - 1 : 0);
+  int index = engine_piece_find_edge (piece, id, side);
+  const EnginePieceEdge *edge = &g_array_index (piece->edges, EnginePieceEdge, index);
+  bool piece_end = drawn_end != edge->mirrored;
+  *out
+    = piece_end ? piece->seam.piece[edge->first + edge->count - 1].p[3] : piece->seam.piece[edge->first].p[0];
+  return true;
+}
+
+/* How long the edge is as drawn: marks are kept by that length. */
+static double
+drawn_length (EngineReview *review, const ModelPanel *panel, guint edge_id)
+{
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel->id);
+  ModelSide drawn = engine_panel_drawn_side (panel);
+  const EnginePiece *piece = piece_on (entry, drawn);
+  int index = piece ? engine_piece_find_edge (piece, edge_id, drawn) : -1;
+  return index < 0 ? 0.0 : g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
+}
+
+bool
+engine_review_mark_along (
+  EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm)
+{
+  const EnginePiece *piece = piece_of_run (review, run, side);
+  const ModelPanel *panel = model_document_panel (review->doc, run->panel_id);
+  const ModelMark *mark = piece && panel ? model_panel_find_mark (panel, mark_id) : NULL;
+  if (!mark)
+    return false;
+  double before = 0.0, total = 0.0, at = 0.0;
+  bool found = false;
+  for (guint i = 0; i < run->edges->len; i++)
+  {
+    guint edge_id = g_array_index (run->edges, guint, i);
+    int index = engine_piece_find_edge (piece, edge_id, side);
+    double length = g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
+    if (edge_id == mark->edge_id)
+    {
+      double drawn = drawn_length (review, panel, edge_id);
+      double here = CLAMP (mark->at_mm, 0.0, drawn);
+      if (length < drawn || length > drawn)
+        here = drawn > 0.0 ? here / drawn * length : 0.0;
+      at = before + here;
+      found = true;
+    }
+    before += length;
+  }
+  total = before;
+  if (found)
+    *along_mm = run->reversed ? total - at : at;
+  return found;
+}

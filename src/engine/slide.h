@@ -1,0 +1,25 @@
+/* Giving a run another length by sliding one of its ends along the neighbouring edge. */
+#ifndef ENGINE_SLIDE_H
+#define ENGINE_SLIDE_H
+
+#include "engine/review.h"
+
+typedef struct EngineSlide
+{
+  ModelPanel *panel; /* the panel as it would be; the caller's */
+  double moved_mm;   /* how far the end moves, >= 0 */
+  char *end_name;    /* the neighbouring edge's name, the caller's; NULL where it has none */
+} EngineSlide;
+
+/* Makes RUN longer by CHANGE_MM on SIDE: the end of the run (AT_END) or its start slides along the direction of the edge next
+ * to it.  BASE: the panel to start from, NULL for the document's.  False, with nothing to free, where the edge or its neighbour is
+ * locked or a fold, or no such slide is to be had. */
+bool engine_slide_run (EngineReview *review,
+                       const ModelPanel *base,
+                       const ModelRun *run,
+                       ModelSide side,
+                       bool at_end,
+                       double change_mm,
+                       EngineSlide *out);
+
+#endif
