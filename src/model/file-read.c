@@ -744,10 +744,13 @@ read_list (Reader *r, Value *root, const char *name, bool (*read_part) (Reader *
 static bool
 read_document (Reader *r)
 {
-  Value *root = &r->json->value[0], *head;
+  Value *root = &r->json->value[0], *head, *counter;
   guint next_id = 1;
 
-  if (!read_version (r, root) || !take_reference (r, NULL, root, "next_id", false, &next_id))
+  if (!read_version (r, root))
+    return false;
+  counter = model_json_member (r->json, root, "next_id");
+  if (counter != NULL && !read_whole (r, SPOT (NULL, "next_id"), counter, 1, MODEL_MAX_ID + 1, &next_id))
     return false;
   head = model_json_member (r->json, root, "head");
   if (head != NULL && !read_head (r, SPOT (NULL, "head"), head))

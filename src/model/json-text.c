@@ -249,7 +249,7 @@ read_children (Parser *p, guint32 index, int depth)
   char *start = p->at - 1;
   guint32 last = 0;
 
-  if (depth >= MODEL_JSON_MAX_DEPTH)
+  if (depth > MODEL_JSON_MAX_DEPTH)
     return fail_at (p, start, _ ("lists and objects are nested too deep"));
   skip_space (p);
   if (*p->at == close)
