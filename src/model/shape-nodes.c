@@ -37,6 +37,7 @@ split_between (ModelNode *a, ModelNode *b, double t)
   {
     made.at = made.in = made.out = geom_cubic_at (&c, t);
     made.kind = MODEL_NODE_CORNER;
+    model_hold_bound (&made);
     return made;
   }
   geom_cubic_split (&c, t, &head, &tail);
@@ -46,6 +47,10 @@ split_between (ModelNode *a, ModelNode *b, double t)
   made.kind = MODEL_NODE_SMOOTH;
   a->out = head.p[1];
   b->in = tail.p[2];
+  /* A mean of two places on the rim may be rounded beyond it. */
+  model_hold_bound (&made);
+  model_hold_bound (a);
+  model_hold_bound (b);
   return made;
 }
 
@@ -456,7 +461,6 @@ align (ModelNode *node, ModelNodeKind kind, const ModelNode *previous, const Mod
     in_mm = out_mm = 0.5 * (in_mm + out_mm);
   node->in = geom_along (node->at, -in_mm, way);
   node->out = geom_along (node->at, out_mm, way);
-  model_hold_bound (node);
 }
 
 void
@@ -482,6 +486,7 @@ model_shape_set_kind (ModelPanel *panel, guint node_id, ModelNodeKind kind)
   twin_before = model_hold_twin (panel, &mirror, before);
   twin_after = model_hold_twin (panel, &mirror, after);
   align (drawn, kind, model_hold_node (panel, before), model_hold_node (panel, after));
+  model_hold_bound (drawn);
   if (corrected)
   {
     align (&twin, kind, &twin_before, &twin_after);
@@ -517,6 +522,8 @@ set_straight (ModelNode *a, ModelNode *b, bool straight)
 {
   a->out = straight ? a->at : geom_mix (a->at, b->at, 1.0 / 3.0);
   b->in = straight ? b->at : geom_mix (a->at, b->at, 2.0 / 3.0);
+  model_hold_bound (a);
+  model_hold_bound (b);
 }
 
 void

@@ -137,6 +137,21 @@ map_stays_in_bounds (const ModelPanel *panel, const GeomAffine *map)
   return true;
 }
 
+static bool
+corrections_stay_in_bounds (const ModelPanel *panel, GeomAffine turn)
+{
+  for (guint i = 0; i < panel->corrections->len; i++)
+  {
+    const ModelCorrection *correction = &g_array_index (panel->corrections, ModelCorrection, i);
+
+    if (!model_hold_in_bounds (geom_affine_apply_vector (turn, correction->at))
+        || !model_hold_in_bounds (geom_affine_apply_vector (turn, correction->in))
+        || !model_hold_in_bounds (geom_affine_apply_vector (turn, correction->out)))
+      return false;
+  }
+  return true;
+}
+
 void
 model_shape_map (ModelPanel *panel, GeomAffine map)
 {
@@ -151,6 +166,8 @@ model_shape_map (ModelPanel *panel, GeomAffine map)
   /* A pair's mirror stays: the twin goes the mirrored way.  A fold goes with its panel. */
   if (panel->halves == MODEL_HALVES_PAIR)
     of_twin = linear (geom_affine_after (mirror, geom_affine_after (map, mirror)));
+  if (!corrections_stay_in_bounds (panel, of_twin))
+    return;
   if (panel->marks->len > 0 && !(isometry && determinant > 0.0))
     before = lengths_by_id (panel);
 
@@ -223,7 +240,7 @@ model_shape_swap_sides (ModelPanel *panel)
   g_autoptr (GHashTable) before = NULL;
   g_autoptr (GHashTable) after = NULL;
 
-  if (!hold.other)
+  if (!hold.other || !corrections_stay_in_bounds (panel, turn))
     return;
   for (guint e = 0; e < panel->edges->len; e++)
     for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
