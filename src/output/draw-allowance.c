@@ -147,8 +147,8 @@ lap_of_edge (const OutputStage *stage, const EnginePieceEdge *edge, bool *under)
     const ModelJoin *join = (const ModelJoin *)g_ptr_array_index (stage->doc->joins, i);
     if (join->kind != MODEL_JOIN_LAPPED)
       continue;
-    const bool on_a = output_run_has_edge (join, &join->a, stage->panel->id, edge);
-    const bool on_b = !on_a && output_run_has_edge (join, &join->b, stage->panel->id, edge);
+    const bool on_a = output_run_has_edge (stage, join, false, edge);
+    const bool on_b = !on_a && output_run_has_edge (stage, join, true, edge);
     if (on_a || on_b)
     {
       *under = on_a ? join->b_over : !join->b_over;

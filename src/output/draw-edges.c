@@ -11,11 +11,24 @@
 
 /* ---- match marks ---- */
 
-/* Where a mark lies on a piece's edge, from the edge's start in the piece's direction. */
+/* Where a mark lies on a piece's edge, from the edge's start in the piece's direction.  Marks are kept by the
+ * length of the drawn edge; a corrected edge of another length keeps their share of it. */
 static double
-mark_along (const EnginePieceEdge *edge, const ModelMark *mark)
+mark_along (const OutputStage *stage, const EnginePieceEdge *edge, const ModelMark *mark)
 {
-  const double at = CLAMP (mark->at_mm, 0.0, edge->length_mm);
+  double drawn = edge->length_mm;
+  if (edge->mirrored && stage->piece->corrected)
+  {
+    const ModelSide side = engine_panel_drawn_side (stage->panel);
+    const bool fold = stage->panel->halves == MODEL_HALVES_FOLD;
+    const EnginePiece *piece
+      = engine_review_piece (stage->review, stage->panel->id, fold ? MODEL_SIDE_CENTRE : side);
+    const int index = piece != NULL ? engine_piece_find_edge (piece, edge->edge_id, side) : -1;
+    if (index >= 0)
+      drawn = output_piece_edge (piece, (guint)index)->length_mm;
+  }
+  const double share = drawn > 0.0 ? CLAMP (mark->at_mm / drawn, 0.0, 1.0) : 0.0;
+  const double at = share * edge->length_mm;
   return edge->mirrored ? edge->length_mm - at : at;
 }
 
@@ -36,10 +49,10 @@ in_window (const OutputStage *stage, GeomPoint device, double margin)
          && device.y <= w.y1 - margin;
 }
 
-/* Calls DRAW (or only notes the place) for each mark on each drawn edge. */
-void
-output_draw_match_marks (const OutputStage *stage)
+GArray *
+output_mark_spots (const OutputStage *stage)
 {
+  GArray *spots = g_array_new (FALSE, FALSE, sizeof (OutputMarkSpot));
   for (guint i = 0; i < stage->edge_count; i++)
   {
     const guint index = output_stage_edge (stage, i);
@@ -49,15 +62,28 @@ output_draw_match_marks (const OutputStage *stage)
       const ModelMark *mark = &g_array_index (stage->panel->marks, ModelMark, k);
       if (mark->edge_id != edge->edge_id)
         continue;
-      GeomPoint outward;
-      const GeomPoint seam = output_edge_at (stage->piece, index, mark_along (edge, mark), &outward);
-      const GeomPoint cut = output_edge_cut_at (stage->piece, index, seam);
-      output_draw_match_mark (stage->cr, stage->view, stage->ink, cut, outward, mark->wedges);
-      const GeomPoint in = geom_scale (output_view_vector (stage->view, outward), -1.0);
-      const double half = stage->ink->mark_size * (mark->wedges > 1 ? 1.15 : 0.6);
-      add_round_plate (
-        stage, geom_along (output_view_point (stage->view, cut), stage->ink->mark_size / 2.0, in), half);
+      OutputMarkSpot spot = { .wedges = mark->wedges };
+      const GeomPoint seam
+        = output_edge_at (stage->piece, index, mark_along (stage, edge, mark), &spot.outward);
+      spot.at = output_edge_cut_at (stage->piece, index, seam);
+      g_array_append_val (spots, spot);
     }
+  }
+  return spots;
+}
+
+void
+output_draw_match_marks (const OutputStage *stage)
+{
+  const double size = stage->ink->mark_size;
+  g_autoptr (GArray) spots = output_mark_spots (stage);
+  for (guint i = 0; i < spots->len; i++)
+  {
+    const OutputMarkSpot *spot = &g_array_index (spots, OutputMarkSpot, i);
+    output_draw_match_mark (stage->cr, stage->view, stage->ink, spot->at, spot->outward, spot->wedges);
+    const GeomPoint in = geom_scale (output_view_vector (stage->view, spot->outward), -1.0);
+    add_round_plate (stage, geom_along (output_view_point (stage->view, spot->at), size / 2.0, in),
+                     size * (spot->wedges > 1 ? 1.15 : 0.6));
   }
 }
 
@@ -73,8 +99,9 @@ typedef struct Lane
 } Lane;
 
 static void
-fill_lane (const OutputStage *stage, const ModelJoin *join, const ModelRun *run, bool mirrored, Lane *lane)
+fill_lane (const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirrored, Lane *lane)
 {
+  const ModelRun *run = is_b ? &join->b : &join->a;
   lane->count = 0;
   lane->length_mm = 0.0;
   lane->against = run->reversed != mirrored;
@@ -86,8 +113,7 @@ fill_lane (const OutputStage *stage, const ModelJoin *join, const ModelRun *run,
     {
       const guint index = output_stage_edge (stage, i);
       const EnginePieceEdge *edge = output_piece_edge (stage->piece, index);
-      if (edge->edge_id != id || edge->mirrored != mirrored
-          || !output_run_has_edge (join, run, stage->panel->id, edge))
+      if (edge->edge_id != id || edge->mirrored != mirrored || !output_run_has_edge (stage, join, is_b, edge))
         continue;
       lane->index[lane->count++] = index;
       lane->length_mm += edge->length_mm;
@@ -178,7 +204,7 @@ output_draw_letters (const OutputStage *stage)
       for (int mirrored = 0; mirrored < 2; mirrored++)
       {
         Lane lane;
-        fill_lane (stage, join, runs[r], mirrored == 1, &lane);
+        fill_lane (stage, join, r == 1, mirrored == 1, &lane);
         draw_lane_letter (stage, &lane, join->letter);
       }
     }
@@ -194,8 +220,8 @@ output_edge_note (const OutputStage *stage, guint index)
   for (guint i = 0; i < stage->doc->joins->len; i++)
   {
     const ModelJoin *join = (const ModelJoin *)g_ptr_array_index (stage->doc->joins, i);
-    const bool on_a = output_run_has_edge (join, &join->a, stage->panel->id, edge);
-    const bool on_b = !on_a && output_run_has_edge (join, &join->b, stage->panel->id, edge);
+    const bool on_a = output_run_has_edge (stage, join, false, edge);
+    const bool on_b = !on_a && output_run_has_edge (stage, join, true, edge);
     if (!on_a && !on_b)
       continue;
     g_autofree char *length = NULL;
@@ -506,7 +532,7 @@ static void
 draw_correction (const OutputStage *stage, guint index)
 {
   const EnginePieceEdge *edge = output_piece_edge (stage->piece, index);
-  if (edge->side == stage->panel->side || edge->side == MODEL_SIDE_CENTRE)
+  if (edge->side == engine_panel_drawn_side (stage->panel) || edge->side == MODEL_SIDE_CENTRE)
     return;
   const OutputInk *ink = stage->ink;
   cairo_t *cr = stage->cr;

@@ -98,9 +98,9 @@ void output_stage_seam (const OutputStage *stage, GeomPath *out);
 double output_stage_added_mm (const OutputStage *stage, guint index);
 /* Whether the seam is drawn beside the cut line at all. */
 bool output_stage_seam_shows (const OutputStage *stage, guint index);
-/* Whether RUN of JOIN lies on this edge of this piece. */
+/* Whether run A (or B) of JOIN lies on this edge of this piece. */
 bool
-output_run_has_edge (const ModelJoin *join, const ModelRun *run, guint panel_id, const EnginePieceEdge *edge);
+output_run_has_edge (const OutputStage *stage, const ModelJoin *join, bool is_b, const EnginePieceEdge *edge);
 
 /* Points of a path in device units; GArray of GeomPoint. */
 void output_flatten (const OutputView *view, const GeomPath *path, double deviation_device, GArray *out);
@@ -109,6 +109,16 @@ void output_flatten (const OutputView *view, const GeomPath *path, double deviat
 void output_draw_allowances (const OutputStage *stage);
 
 /* ---- draw-edges.c ---- */
+
+/* A match mark on a piece, drawing coordinates: AT on the cut line. */
+typedef struct OutputMarkSpot
+{
+  GeomPoint at, outward;
+  int wedges;
+} OutputMarkSpot;
+
+/* OutputMarkSpot of each mark on each drawn edge. */
+GArray *output_mark_spots (const OutputStage *stage);
 void output_draw_match_marks (const OutputStage *stage);
 void output_draw_letters (const OutputStage *stage);
 void output_draw_edge_names (const OutputStage *stage);

@@ -215,20 +215,23 @@ output_stage_seam_shows (const OutputStage *stage, guint index)
 }
 
 bool
-output_run_has_edge (const ModelJoin *join, const ModelRun *run, guint panel_id, const EnginePieceEdge *edge)
+output_run_has_edge (const OutputStage *stage, const ModelJoin *join, bool is_b, const EnginePieceEdge *edge)
 {
-  if (run->panel_id != panel_id || run->edges == NULL)
+  const ModelRun *run = is_b ? &join->b : &join->a;
+  if (run->panel_id != stage->panel->id)
     return false;
-  if (join->only != MODEL_SIDE_CENTRE && edge->side != MODEL_SIDE_CENTRE)
-  {
-    const ModelSide side = run->twin ? model_side_other (join->only) : join->only;
-    if (edge->side != side)
-      return false;
-  }
-  for (guint i = 0; i < run->edges->len; i++)
-    if (g_array_index (run->edges, guint, i) == edge->edge_id)
+  bool found = false;
+  for (guint i = 0; i < run->edges->len && !found; i++)
+    found = g_array_index (run->edges, guint, i) == edge->edge_id;
+  if (!found || !engine_panel_is_mirrored (stage->panel))
+    return found;
+  EngineJoinPlace places[2];
+  const int n = engine_join_places (stage->doc, join, places);
+  for (int i = 0; i < n; i++)
+    if ((is_b ? places[i].side_b : places[i].side_a) == edge->side)
       return true;
-  return false;
+  /* A join that exists nowhere (its partner is gone) still has its letter. */
+  return n == 0;
 }
 
 /* ---- plates ---- */
@@ -494,8 +497,8 @@ output_draw_ghost (
   if (panel == NULL || panel->halves == MODEL_HALVES_SINGLE || !(view->scale > 0.0))
     return;
   const bool fold = panel->halves == MODEL_HALVES_FOLD;
-  const EnginePiece *piece
-    = engine_review_piece (review, panel_id, fold ? MODEL_SIDE_CENTRE : model_side_other (panel->side));
+  const EnginePiece *piece = engine_review_piece (
+    review, panel_id, fold ? MODEL_SIDE_CENTRE : model_side_other (engine_panel_drawn_side (panel)));
   OutputStage stage;
   if (piece == NULL || !output_stage_init (&stage, cr, view, ink, review, piece, fold, NULL, NULL))
     return;

@@ -14,6 +14,7 @@ typedef enum OutputError
 {
   OUTPUT_ERROR_WRITE,   /* the file could not be written */
   OUTPUT_ERROR_NOTHING, /* no panel to draw */
+  OUTPUT_ERROR_PAPER,   /* the paper does not hold the test square, or one page is too large */
   OUTPUT_ERROR_NAME     /* no panel of that name; an ending that is not known */
 } OutputError;
 
