@@ -36,8 +36,8 @@ worst_edge (EngineReview *review,
   if (!panel)
     return false;
   const EnginePiece *piece = engine_panel_is_mirrored (panel)
-                               ? engine_review_piece (review, panel->id, side)
-                               : engine_review_piece (review, panel->id, panel->side);
+                               ? engine_review_seam_piece (review, panel->id, side)
+                               : engine_review_seam_piece (review, panel->id, panel->side);
   double worst = -1.0;
   for (guint i = 0; piece && i < run->edges->len; i++)
   {

@@ -116,8 +116,6 @@ find_cut_fault (const EnginePiece *piece, EngineFinding *finding)
     set_count (finding, WHAT_CUT_CROSSES, 1);
     return true;
   }
-  if (piece->plain)
-    return false;
   EngineOutlineScan scan = engine_outline_scan (&piece->cut, 0.0, 0.0);
   if (scan.result != ENGINE_SCAN_CROSSES)
     return false;
@@ -128,12 +126,14 @@ find_cut_fault (const EnginePiece *piece, EngineFinding *finding)
 }
 
 static EngineFinding
-look_at (const EnginePiece *piece)
+look_at (EngineReview *review, const EnginePiece *piece)
 {
   EngineFinding finding = engine_finding_blank (&engine_check_outline);
   finding.unit = "count";
   finding.expected = finding.actual = finding.difference = finding.tolerance = 0.0;
-  finding.holds = !find_seam_fault (piece, &finding) && !find_cut_fault (piece, &finding);
+  finding.holds = !find_seam_fault (piece, &finding);
+  if (finding.holds && !engine_piece_cut_is_sure (piece))
+    finding.holds = !find_cut_fault (engine_review_piece (review, piece->panel_id, piece->side), &finding);
   return finding;
 }
 
@@ -144,16 +144,16 @@ run (EngineReview *review, guint id, GArray *out)
   ModelSide sides[2];
   int n = engine_panel_sides (panel, sides);
   const EnginePiece *drawn
-    = engine_review_piece (review, id, n == 2 ? engine_panel_drawn_side (panel) : sides[0]);
-  EngineFinding found = look_at (drawn);
+    = engine_review_seam_piece (review, id, n == 2 ? engine_panel_drawn_side (panel) : sides[0]);
+  EngineFinding found = look_at (review, drawn);
   for (int i = 0; i < n; i++)
   {
-    const EnginePiece *piece = engine_review_piece (review, id, sides[i]);
+    const EnginePiece *piece = engine_review_seam_piece (review, id, sides[i]);
     EngineFinding finding = found;
     if (piece->copied && finding.has_at)
       finding.at = geom_affine_apply (model_panel_mirror (panel), finding.at);
     if (piece != drawn && !piece->copied)
-      finding = look_at (piece);
+      finding = look_at (review, piece);
     finding.panel_id = id;
     finding.has_side = n == 2;
     finding.side = sides[i];

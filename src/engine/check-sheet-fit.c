@@ -31,7 +31,7 @@ run (EngineReview *review, guint id, GArray *out)
     return;
   finding.what = WHAT_PIECE;
   finding.expected = finding.tolerance = 0.0;
-  const GPtrArray *pieces = engine_review_pieces (review);
+  const GPtrArray *pieces = engine_review_seam_pieces (review);
   const ModelPanel *panel = NULL;
   for (guint i = 0; i < pieces->len; i++)
   {
@@ -43,7 +43,9 @@ run (EngineReview *review, guint id, GArray *out)
     finding.panel_id = piece->panel_id;
     finding.side = piece->side;
     finding.has_side = piece->side != MODEL_SIDE_CENTRE;
-    finding.holds = engine_box_fits_sheets (paper, doc->head->overlap_mm, piece->box);
+    finding.holds = engine_box_fits_sheets (paper, doc->head->overlap_mm, piece->bound)
+                    || engine_box_fits_sheets (paper, doc->head->overlap_mm,
+                                               engine_review_piece (review, panel->id, piece->side)->box);
     finding.actual = finding.difference = finding.holds ? 0.0 : 1.0;
     g_array_append_val (out, finding);
   }

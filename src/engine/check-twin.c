@@ -89,8 +89,8 @@ run (EngineReview *review, guint id, GArray *out)
   if (!other_id || panel->side != MODEL_SIDE_LEFT)
     return;
   const ModelPanel *other = model_document_panel (doc, other_id);
-  const EnginePiece *piece = engine_review_piece (review, id, panel->side);
-  const EnginePiece *other_piece = engine_review_piece (review, other_id, other->side);
+  const EnginePiece *piece = engine_review_seam_piece (review, id, panel->side);
+  const EnginePiece *other_piece = engine_review_seam_piece (review, other_id, other->side);
   finding.other_panel_id = other_id;
   finding.what = WHAT_COUNTERPART;
   finding.expected = 0.0;
@@ -193,8 +193,8 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
   if (finding->what != WHAT_COUNTERPART)
     return;
   const ModelPanel *other = model_document_panel (doc, finding->other_panel_id);
-  const EnginePiece *piece = engine_review_piece (review, panel->id, panel->side);
-  const EnginePiece *other_piece = engine_review_piece (review, other->id, other->side);
+  const EnginePiece *piece = engine_review_seam_piece (review, panel->id, panel->side);
+  const EnginePiece *other_piece = engine_review_seam_piece (review, other->id, other->side);
   engine_remedy_offer (review, finding, out, make_alike (doc, piece, other_piece));
   engine_remedy_offer (review, finding, out, make_alike (doc, other_piece, piece));
 }

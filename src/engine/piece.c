@@ -11,6 +11,8 @@
 
 /* Less area than the point of a needle: there is nothing to move outward. */
 #define NO_AREA_MM2 1e-9
+/* An inward cut that takes at most half is sure to leave something: far from where rounding could tell. */
+#define SURE_SHARE 2.0
 
 int
 engine_panel_sides (const ModelPanel *panel, ModelSide sides[2])
@@ -198,35 +200,103 @@ copy_seam_as_cut (EnginePiece *piece)
   piece->cut_area_mm2 = piece->area_mm2;
 }
 
+/* What can be said of the cut without it. */
 static void
-make_cut (EnginePiece *piece, double knife_mm)
+bound_cut (EnginePiece *piece)
 {
-  guint n = piece->edges->len;
-  g_autofree GeomCutEdge *edges = g_new0 (GeomCutEdge, n);
-  piece->spans = g_new0 (GeomCutSpan, n);
+  double most = 0.0;
   piece->plain = true;
-  for (guint i = 0; i < n; i++)
+  for (guint i = 0; i < piece->edges->len; i++)
   {
-    const EnginePieceEdge *edge = &g_array_index (piece->edges, EnginePieceEdge, i);
-    edges[i] = (GeomCutEdge) { edge->first, edge->count, edge->allowance_mm - knife_mm };
-    if (edges[i].allowance_mm < 0.0 || edges[i].allowance_mm > 0.0)
+    double net = g_array_index (piece->edges, EnginePieceEdge, i).allowance_mm - piece->knife_mm;
+    most = fmax (most, net);
+    if (net < 0.0 || net > 0.0)
       piece->plain = false;
   }
-  bool empty = !(fabs (piece->area_mm2) > NO_AREA_MM2);
-  if (piece->plain || empty)
+  GeomBox box = geom_box_empty ();
+  for (size_t i = 0; i < piece->seam.count; i++)
+    box = geom_box_union (box, geom_cubic_hull_box (&piece->seam.piece[i]));
+  piece->bound = geom_box_grown (box, most * ENGINE_MITRE_LIMIT);
+}
+
+static bool
+has_area (const EnginePiece *piece)
+{
+  return piece->area_mm2 > NO_AREA_MM2;
+}
+
+static void
+make_cut (EnginePiece *piece)
+{
+  guint n = piece->edges->len;
+  piece->spans = g_new0 (GeomCutSpan, n);
+  if (piece->plain || !has_area (piece))
   {
     copy_seam_as_cut (piece);
-    piece->cut_result = empty ? GEOM_CUT_UNTRIMMED : GEOM_CUT_OK;
+    piece->cut_result = has_area (piece) ? GEOM_CUT_OK : GEOM_CUT_UNTRIMMED;
   }
   else
   {
+    g_autofree GeomCutEdge *edges = g_new0 (GeomCutEdge, n);
+    for (guint i = 0; i < n; i++)
+    {
+      const EnginePieceEdge *edge = &g_array_index (piece->edges, EnginePieceEdge, i);
+      edges[i] = (GeomCutEdge) { edge->first, edge->count, edge->allowance_mm - piece->knife_mm };
+    }
     GeomCutOptions options = { ENGINE_TOL_CUT_MM, ENGINE_MITRE_LIMIT };
     piece->cut_result = geom_cut_outline (&piece->seam, edges, n, &options, &piece->cut, piece->spans);
     piece->cut_area_mm2 = geom_path_area (&piece->cut);
   }
   for (guint i = 0; i < n; i++)
     g_array_index (piece->edges, EnginePieceEdge, i).cut_length_mm = piece->spans[i].length_mm;
+}
+
+static void
+mirror_cut (EnginePiece *piece, const EnginePiece *drawn, GeomAffine mirror)
+{
+  guint n = drawn->edges->len;
+  geom_path_copy (&piece->cut, &drawn->cut);
+  geom_path_map (&piece->cut, mirror);
+  geom_path_reverse (&piece->cut);
+  piece->cut_result = drawn->cut_result;
+  piece->cut_area_mm2 = drawn->cut_area_mm2;
+  piece->spans = g_new0 (GeomCutSpan, n);
+  for (guint i = 0; i < n; i++)
+  {
+    const GeomCutSpan *was = &drawn->spans[n - 1 - i];
+    size_t top = piece->cut.count > 0 ? piece->cut.count - 1 : 0;
+    piece->spans[i].from = (GeomPlace) { top - MIN (was->to.piece, top), 1.0 - was->to.t };
+    piece->spans[i].to = (GeomPlace) { top - MIN (was->from.piece, top), 1.0 - was->from.t };
+    piece->spans[i].length_mm = was->length_mm;
+    g_array_index (piece->edges, EnginePieceEdge, i).cut_length_mm = was->length_mm;
+  }
+}
+
+void
+engine_piece_add_cut (EnginePiece *piece, const ModelPanel *panel, const EnginePiece *drawn)
+{
+  if (piece->has_cut)
+    return;
+  if (piece->copied && drawn && drawn->has_cut)
+    mirror_cut (piece, drawn, model_panel_mirror (panel));
+  else
+    make_cut (piece);
   piece->box = geom_path_box (piece->cut.count > 0 ? &piece->cut : &piece->seam);
+  piece->has_cut = true;
+}
+
+bool
+engine_piece_cut_is_sure (const EnginePiece *piece)
+{
+  double least = 0.0;
+  for (guint i = 0; i < piece->edges->len; i++)
+    least = fmin (least, g_array_index (piece->edges, EnginePieceEdge, i).allowance_mm - piece->knife_mm);
+  if (!(least < 0.0))
+    return has_area (piece);
+  /* All that lies within d of the outline is no more than its length times d, and at each corner a sector of
+   * d. */
+  double d = -least, corners = (double)piece->seam.count * G_PI * d * d;
+  return piece->area_mm2 > SURE_SHARE * (piece->perimeter_mm * d + corners);
 }
 
 /* ---- the mirrored copy ---- */
@@ -258,31 +328,22 @@ mirrored_copy (const EnginePiece *drawn, GeomAffine mirror)
   piece->edges = g_array_sized_new (FALSE, TRUE, sizeof (EnginePieceEdge), n);
   g_array_append_vals (piece->edges, drawn->edges->data, n);
   geom_path_init (&piece->seam);
+  geom_path_init (&piece->cut);
   geom_path_copy (&piece->seam, &drawn->seam);
   geom_path_map (&piece->seam, mirror);
   turn_round (piece);
-  geom_path_init (&piece->cut);
-  geom_path_copy (&piece->cut, &drawn->cut);
-  geom_path_map (&piece->cut, mirror);
-  geom_path_reverse (&piece->cut);
-  piece->spans = g_new0 (GeomCutSpan, n);
   for (guint i = 0; i < n; i++)
-  {
-    const GeomCutSpan *was = &drawn->spans[n - 1 - i];
-    size_t top = piece->cut.count > 0 ? piece->cut.count - 1 : 0;
     g_array_index (piece->edges, EnginePieceEdge, i).side = piece->side;
-    piece->spans[i].from = (GeomPlace) { top - MIN (was->to.piece, top), 1.0 - was->to.t };
-    piece->spans[i].to = (GeomPlace) { top - MIN (was->from.piece, top), 1.0 - was->from.t };
-    piece->spans[i].length_mm = was->length_mm;
-  }
-  piece->box = geom_path_box (piece->cut.count > 0 ? &piece->cut : &piece->seam);
+  piece->spans = NULL;
+  piece->has_cut = false;
+  bound_cut (piece);
   return piece;
 }
 
 /* ---- a piece's life ---- */
 
 EnginePiece *
-engine_piece_new_from (const ModelDocument *doc,
+engine_piece_new_seam (const ModelDocument *doc,
                        const ModelPanel *panel,
                        ModelSide side,
                        const GPtrArray *joins,
@@ -316,14 +377,17 @@ engine_piece_new_from (const ModelDocument *doc,
   }
   measure_edges (piece);
   set_allowances (piece, doc, panel, joins);
-  make_cut (piece, knife_of (doc, panel));
+  piece->knife_mm = knife_of (doc, panel);
+  bound_cut (piece);
   return piece;
 }
 
 EnginePiece *
 engine_piece_new (const ModelDocument *doc, const ModelPanel *panel, ModelSide side)
 {
-  return engine_piece_new_from (doc, panel, side, NULL, NULL);
+  EnginePiece *piece = engine_piece_new_seam (doc, panel, side, NULL, NULL);
+  engine_piece_add_cut (piece, panel, NULL);
+  return piece;
 }
 
 void

@@ -29,13 +29,17 @@ typedef struct EnginePiece
   bool corrected;        /* has own sides and at least one correction: differs from the mirrored shape */
   GeomPath seam;         /* closed, counter-clockwise */
   GArray *edges;         /* EnginePieceEdge in outline order, covering SEAM */
-  GeomPath cut;          /* closed; a copy of the seam where nothing is added */
-  GeomCutSpan *spans;    /* one an edge */
-  GeomCutResult cut_result;
   bool plain;            /* all allowances and the knife are 0: the cut line is the seam line */
   bool clockwise;        /* the panel is drawn the wrong way round; SEAM was turned and its edges count as mirrored */
   bool copied;           /* the mirrored copy of the drawn piece, figures included: nothing was worked out again */
-  double area_mm2, perimeter_mm, cut_area_mm2;
+  double area_mm2, perimeter_mm; /* of the seam */
+  double knife_mm;       /* taken off all round */
+  GeomBox bound;         /* holds the cut line, with room to spare; known without it */
+  bool has_cut;          /* the rest is worked out: always so in pieces from engine_piece_new and from the review */
+  GeomPath cut;          /* closed; a copy of the seam where nothing is added */
+  GeomCutSpan *spans;    /* one an edge */
+  GeomCutResult cut_result;
+  double cut_area_mm2;
   GeomBox box;           /* of the cut line */
 } EnginePiece;
 
@@ -75,13 +79,18 @@ void engine_panel_allowances (const ModelDocument *doc,
 int engine_panel_sides (const ModelPanel *panel, ModelSide sides[2]);
 /* The piece of PANEL on SIDE, worked out.  A fold panel without a fold edge counts as single.  Frees with engine_piece_free. */
 EnginePiece *engine_piece_new (const ModelDocument *doc, const ModelPanel *panel, ModelSide side);
-/* The same, looking at JOINS alone (ModelJoin, NULL for all).  DRAWN: the piece of the other side of the pair, or NULL; if the two sides
- * agree, its mirrored copy is returned: equal lengths and areas to the last bit. */
-EnginePiece *engine_piece_new_from (const ModelDocument *doc,
+/* The same without its cut line, looking at JOINS alone (ModelJoin, NULL for all).  DRAWN: the piece of the other side of the pair, or NULL; if
+ * the two sides agree, its mirrored copy is returned: equal lengths and areas to the last bit. */
+EnginePiece *engine_piece_new_seam (const ModelDocument *doc,
                                     const ModelPanel *panel,
                                     ModelSide side,
                                     const GPtrArray *joins,
                                     const EnginePiece *drawn);
+/* Works out the cut line if it is not there yet.  DRAWN, which must have its own, is asked for with a copied piece alone. */
+void engine_piece_add_cut (EnginePiece *piece, const ModelPanel *panel, const EnginePiece *drawn);
+/* Shown without the cut line: there is one, and it does not meet itself.  Trimming makes it simple where the seam is; and an inward cut that takes less
+ * than the piece has leaves something.  False: it is not so, or it takes the cut line to tell. */
+bool engine_piece_cut_is_sure (const EnginePiece *piece);
 void engine_piece_free (EnginePiece *piece);
 /* Index into piece->edges, -1 if not there.  SIDE matters for opened folds only. */
 int engine_piece_find_edge (const EnginePiece *piece, guint edge_id, ModelSide side);

@@ -338,10 +338,10 @@ work_panel (EngineReview *review, Entry *entry)
   ModelSide sides[2], drawn = engine_panel_drawn_side (panel);
   entry->piece_count = engine_panel_sides (panel, sides);
   int first = entry->piece_count == 2 && sides[1] == drawn ? 1 : 0;
-  entry->pieces[first] = engine_piece_new_from (review->doc, panel, sides[first], entry->joins, NULL);
+  entry->pieces[first] = engine_piece_new_seam (review->doc, panel, sides[first], entry->joins, NULL);
   if (entry->piece_count == 2)
     entry->pieces[1 - first]
-      = engine_piece_new_from (review->doc, panel, sides[1 - first], entry->joins, entry->pieces[first]);
+      = engine_piece_new_seam (review->doc, panel, sides[1 - first], entry->joins, entry->pieces[first]);
 
   entry->unchecked = true;
   Entry *counterpart = find_entry (review, MODEL_PART_PANEL, entry->counterpart_id);
@@ -548,25 +548,72 @@ work_findings (EngineReview *review)
 
 /* ---- questions ---- */
 
+static void
+add_cuts (EngineReview *review, Entry *entry)
+{
+  const ModelPanel *panel = model_document_panel (review->doc, entry->id);
+  const EnginePiece *drawn = NULL;
+  for (int i = 0; i < entry->piece_count; i++)
+    if (!entry->pieces[i]->copied)
+    {
+      engine_piece_add_cut (entry->pieces[i], panel, NULL);
+      drawn = entry->pieces[i];
+    }
+  for (int i = 0; i < entry->piece_count; i++)
+    engine_piece_add_cut (entry->pieces[i], panel, drawn);
+}
+
+/* The index of the piece of ENTRY on SIDE, -1 if there is none. */
+static int
+piece_index (EngineReview *review, const Entry *entry, ModelSide side)
+{
+  if (!entry || entry->piece_count == 0)
+    return -1;
+  if (entry->piece_count == 2)
+    return side == MODEL_SIDE_CENTRE ? -1 : side == MODEL_SIDE_RIGHT;
+  if (side == MODEL_SIDE_CENTRE || side == entry->pieces[0]->side)
+    return 0;
+  return engine_panel_is_mirrored (model_document_panel (review->doc, entry->id)) ? 0 : -1;
+}
+
 const EnginePiece *
 engine_review_piece (EngineReview *review, guint panel_id, ModelSide side)
 {
   work_figures (review);
-  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
-  if (!entry)
+  Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
+  int index = piece_index (review, entry, side);
+  if (index < 0)
     return NULL;
-  if (entry->piece_count == 1)
-  {
-    const EnginePiece *only = entry->pieces[0];
-    const ModelPanel *panel = model_document_panel (review->doc, panel_id);
-    bool there = side == MODEL_SIDE_CENTRE || side == only->side || engine_panel_is_mirrored (panel);
-    return there ? only : NULL;
-  }
-  return side == MODEL_SIDE_CENTRE ? NULL : piece_on (entry, side);
+  if (!entry->pieces[index]->has_cut)
+    add_cuts (review, entry);
+  return entry->pieces[index];
+}
+
+const EnginePiece *
+engine_review_seam_piece (EngineReview *review, guint panel_id, ModelSide side)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
+  int index = piece_index (review, entry, side);
+  return index < 0 ? NULL : entry->pieces[index];
 }
 
 const GPtrArray *
 engine_review_pieces (EngineReview *review)
+{
+  work_figures (review);
+  for (guint i = 0; i < review->order[MODEL_PART_PANEL]->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (review->order[MODEL_PART_PANEL], i);
+    if (entry->piece_count > 0
+        && !(entry->pieces[0]->has_cut && entry->pieces[entry->piece_count - 1]->has_cut))
+      add_cuts (review, entry);
+  }
+  return review->pieces;
+}
+
+const GPtrArray *
+engine_review_seam_pieces (EngineReview *review)
 {
   work_figures (review);
   return review->pieces;

@@ -33,6 +33,10 @@ void engine_review_touch_all (EngineReview *review);
 const EnginePiece *engine_review_piece (EngineReview *review, guint panel_id, ModelSide side);
 /* All pieces in document order, left before right: EnginePiece, borrowed. */
 const GPtrArray *engine_review_pieces (EngineReview *review);
+/* The same for checks that can do without the cut line: pieces that may lack it (piece->has_cut).  It is the costly half of a piece, and is
+ * worked out when somebody draws it. */
+const EnginePiece *engine_review_seam_piece (EngineReview *review, guint panel_id, ModelSide side);
+const GPtrArray *engine_review_seam_pieces (EngineReview *review);
 /* All readings in the order of joins, left before right: EngineJoinReading. */
 const GArray *engine_review_readings (EngineReview *review);
 /* The readings of one join: writes at most 2, returns how many. */

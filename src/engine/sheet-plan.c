@@ -275,11 +275,19 @@ zone_start (int zone, double field, double step)
   return zone == 0 ? -G_MAXDOUBLE : tile + (field - step);
 }
 
+static double
+zone_end (int zone, double field, double step, int count)
+{
+  return zone < 2 * count - 2 ? zone_start (zone + 1, field, step) : G_MAXDOUBLE;
+}
+
 static int
 zone_of (double at, double field, double step, int count)
 {
-  int tile = (int)CLAMP (floor (at / step), 0.0, count - 1);
-  int zone = tile > 0 && at < tile * step + (field - step) ? 2 * tile - 1 : 2 * tile;
+  double tile = at > 0.0 ? floor (at / step) : 0.0;
+  if (tile > count - 1)
+    tile = count - 1;
+  int zone = tile > 0.0 && at < tile * step + (field - step) ? 2 * (int)tile - 1 : 2 * (int)tile;
   return MIN (zone, 2 * count - 2);
 }
 
@@ -293,7 +301,7 @@ mark_stretch (Zones *zones, GeomPoint p, GeomPoint q)
   {
     /* The part of the stretch within this row of zones. */
     double y0 = zone_start (row, t->field_h, t->step_y);
-    double y1 = row + 1 < 2 * zones->rows - 1 ? zone_start (row + 1, t->field_h, t->step_y) : G_MAXDOUBLE;
+    double y1 = zone_end (row, t->field_h, t->step_y, zones->rows);
     double dy = q.y - p.y, a = 0.0, b = 1.0;
     if (fabs (dy) > 0.0)
     {
@@ -307,6 +315,22 @@ mark_stretch (Zones *zones, GeomPoint p, GeomPoint q)
     for (int c = MIN (c0, c1); c <= c1; c++)
       zones->marked->data[row * (2 * zones->columns - 1) + c] = 1;
   }
+}
+
+typedef struct Zone
+{
+  int column, row; /* -1: so near a border that rounding decides */
+} Zone;
+
+static Zone
+zone_around (const Zones *zones, GeomPoint p)
+{
+  const EngineTiling *t = zones->tiling;
+  int c = zone_of (p.x - TOUCH_MM, t->field_w, t->step_x, zones->columns);
+  int r = zone_of (p.y - TOUCH_MM, t->field_h, t->step_y, zones->rows);
+  bool sure = p.x + TOUCH_MM < zone_end (c, t->field_w, t->step_x, zones->columns)
+              && p.y + TOUCH_MM < zone_end (r, t->field_h, t->step_y, zones->rows);
+  return sure ? (Zone) { c, r } : (Zone) { -1, -1 };
 }
 
 static bool
@@ -330,14 +354,28 @@ static void
 mark_polygon (Zones *zones, const GArray *polygon, double dx, double dy)
 {
   const EngineTiling *t = zones->tiling;
-  GeomBox box = geom_box_empty ();
-  for (guint i = 0; i < polygon->len; i++)
+  guint n = polygon->len;
+  if (n == 0)
+    return;
+  const GeomPoint *points = (const GeomPoint *)(gconstpointer)polygon->data;
+  GeomPoint p = geom_point (points[n - 1].x + dx, points[n - 1].y + dy);
+  GeomBox box = { p.x, p.y, p.x, p.y };
+  Zone at = zone_around (zones, p);
+  for (guint i = 0; i < n; i++)
   {
-    GeomPoint p = g_array_index (polygon, GeomPoint, i),
-              q = g_array_index (polygon, GeomPoint, (i + 1) % polygon->len);
-    p = geom_point (p.x + dx, p.y + dy);
-    mark_stretch (zones, p, geom_point (q.x + dx, q.y + dy));
-    box = geom_box_with_point (box, p);
+    GeomPoint q = geom_point (points[i].x + dx, points[i].y + dy);
+    Zone next = zone_around (zones, q);
+    /* Nearly all chords end in the zone in which they begin, well away from its borders. */
+    if (at.column < 0 || at.column != next.column || at.row != next.row)
+      mark_stretch (zones, p, q);
+    else
+      zones->marked->data[at.row * (2 * zones->columns - 1) + at.column] = 1;
+    box.x0 = q.x < box.x0 ? q.x : box.x0;
+    box.x1 = q.x > box.x1 ? q.x : box.x1;
+    box.y0 = q.y < box.y0 ? q.y : box.y0;
+    box.y1 = q.y > box.y1 ? q.y : box.y1;
+    p = q;
+    at = next;
   }
   int c0 = zone_of (box.x0, t->field_w, t->step_x, zones->columns),
       c1 = zone_of (box.x1, t->field_w, t->step_x, zones->columns);
@@ -415,15 +453,18 @@ shape_init (Shape *shape, const GeomPath *cut)
   shape->to_flat[0] = (GeomAffine) { 1.0, 0.0, 0.0, -1.0, -box.x0, box.y1 };
   /* And a quarter turn on paper: (x, y) to (h - y, x). */
   shape->to_flat[1] = geom_affine_after ((GeomAffine) { 0.0, -1.0, 1.0, 0.0, h, 0.0 }, shape->to_flat[0]);
-  for (int k = 0; k < 2; k++)
+  GeomPath path;
+  geom_path_init (&path);
+  geom_path_copy (&path, cut);
+  geom_path_map (&path, shape->to_flat[0]);
+  shape->flat[0] = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
+  geom_path_flatten (&path, FLAT_MM, add_point, shape->flat[0]);
+  geom_path_clear (&path);
+  shape->flat[1] = g_array_sized_new (FALSE, FALSE, sizeof (GeomPoint), shape->flat[0]->len);
+  for (guint i = 0; i < shape->flat[0]->len; i++)
   {
-    GeomPath path;
-    geom_path_init (&path);
-    geom_path_copy (&path, cut);
-    geom_path_map (&path, shape->to_flat[k]);
-    shape->flat[k] = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
-    geom_path_flatten (&path, FLAT_MM, add_point, shape->flat[k]);
-    geom_path_clear (&path);
+    GeomPoint p = g_array_index (shape->flat[0], GeomPoint, i), turned = { h - p.y, p.x };
+    g_array_append_val (shape->flat[1], turned);
   }
   bool small = fmin (w, h) < LABEL_H_MM || fmax (w, h) < LABEL_W_MM;
   shape->label_w = small ? LABEL_W_MM : 0.0;
