@@ -2,6 +2,7 @@
 #include "model/file.h"
 #include "support/big-document.h"
 
+#include <float.h>
 #include <glib/gstdio.h>
 #include <locale.h>
 #include <string.h>
@@ -166,6 +167,35 @@ test_numbers_read_back (void)
     text = written_number (v);
     back = g_ascii_strtod (text, NULL);
     g_assert_cmpmem (&v, sizeof v, &back, sizeof back);
+  }
+}
+
+/* Judge: the plain way, printing with ever more digits until the same double is read. */
+static void
+test_numbers_against_printf (void)
+{
+  for (int i = 0; i < 200000; i++)
+  {
+    double v = g_test_rand_double_range (-1.0, 1.0) * pow (10.0, g_test_rand_int_range (-5, 17));
+    g_autofree char *text = NULL;
+    char want[64];
+
+    if (i % 3 == 0)
+      v = round (v * 1000.0) / 1000.0;
+    else if (i % 3 == 1)
+      v = ldexp (1.0 + (double)g_test_rand_int_range (-1, 2) * DBL_EPSILON, g_test_rand_int_range (-14, 50));
+    if (v == 0.0)
+      continue;
+    for (int digits = 1; digits <= 17; digits++)
+    {
+      g_snprintf (want, sizeof want, "%.*g", digits, v);
+      if (g_ascii_strtod (want, NULL) == v)
+        break;
+    }
+    text = written_number (v);
+    if (fabs (v) < 1e15 && strchr (want, 'e') != NULL && fabs (v) >= 1.0)
+      g_snprintf (want, sizeof want, "%.0f", v);
+    g_assert_cmpstr (text, ==, want);
   }
 }
 
@@ -651,8 +681,7 @@ test_load (void)
 static void
 test_write_for_schema (void)
 {
-  g_autoptr (ModelDocument) empty = model_document_new (), big = test_big_document_of (20, 30),
-                            every = NULL;
+  g_autoptr (ModelDocument) empty = model_document_new (), big = test_big_document_of (20, 30), every = NULL;
   g_autofree char *text = every_member (NULL);
   const ModelDocument *docs[3];
   static const char *const names[]
@@ -675,7 +704,6 @@ test_write_for_schema (void)
 int
 main (int argc, char **argv)
 {
-  setlocale (LC_ALL, "");
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/model/file/every-member-survives", test_every_member_survives);
   g_test_add_func ("/model/file/what-is-read", test_what_is_read);
@@ -683,6 +711,7 @@ main (int argc, char **argv)
   g_test_add_func ("/model/file/big-document-twice", test_big_document_twice);
   g_test_add_func ("/model/file/numbers-are-shortest", test_numbers_are_shortest);
   g_test_add_func ("/model/file/numbers-read-back", test_numbers_read_back);
+  g_test_add_func ("/model/file/numbers-against-printf", test_numbers_against_printf);
   g_test_add_func ("/model/file/comma-locale", test_comma_locale);
   g_test_add_func ("/model/file/refusals", test_refusals);
   g_test_add_func ("/model/file/whole-texts-refused", test_whole_texts_refused);
