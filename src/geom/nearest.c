@@ -95,7 +95,10 @@ search (Search *s, const double f[6], double from, double to, int halvings_left)
   if (changes == 1 && f[0] < 0.0 && f[5] > 0.0)
   {
     /* The straight line through both ends is as good a start as the middle, and often better. */
-    double guess = from + (to - from) * (f[0] / (f[0] - f[5]));
+    double part = f[0] / (f[0] - f[5]);
+    /* Not at an end, though: where a handle all but lies on its node, f is nearly zero there without a root.
+     */
+    double guess = from + (to - from) * fmin (fmax (part, 0.1), 0.9);
     consider (s, bracketed_root (s, from, to, guess));
     return;
   }

@@ -129,6 +129,24 @@ sizes_beyond_any_workshop (void)
   g_assert_false (isnan (geom_cubic_nearest (&huge, geom_point (0, 0)).distance_mm));
 }
 
+/* Story: a mirrored panel had a handle one last bit off its corner, and the far end was taken for the nearest
+ * point, 350 mm away. */
+static void
+handle_all_but_on_its_corner (void)
+{
+  GeomCubic c = { { { 642.18301522767058, 91.77651058746801 },
+                    { 671.35068354410021, 128.9230530632276 },
+                    { 181.58609339530926, -592.9905649387199 },
+                    { 181.58609339530921, -592.9905649387199 } } };
+
+  for (int i = 0; i <= 64; i++)
+  {
+    g_assert_cmpfloat (geom_cubic_nearest (&c, geom_cubic_at (&c, i / 64.0)).distance_mm, <=, 1e-9);
+    GeomCubic back = geom_cubic_reversed (&c);
+    g_assert_cmpfloat (geom_cubic_nearest (&back, geom_cubic_at (&back, i / 64.0)).distance_mm, <=, 1e-9);
+  }
+}
+
 int
 main (int argc, char **argv)
 {
@@ -137,6 +155,7 @@ main (int argc, char **argv)
   g_test_add_func ("/geom/nearest/no-miss-on-pattern-edges", no_miss_on_pattern_edges);
   g_test_add_func ("/geom/nearest/no-miss-on-wild-curves", no_miss_on_wild_curves);
   g_test_add_func ("/geom/nearest/foot-is-found-again", foot_is_found_again);
+  g_test_add_func ("/geom/nearest/handle-all-but-on-its-corner", handle_all_but_on_its_corner);
   g_test_add_func ("/geom/nearest/sizes-beyond-any-workshop", sizes_beyond_any_workshop);
   return g_test_run ();
 }
