@@ -402,9 +402,9 @@ model_shape_make_fold (ModelPanel *panel, guint edge_id)
   edge = model_panel_edge (panel, a.edge);
   first = model_hold_node (panel, a);
   last = model_hold_node (panel, b);
-  if (geom_distance (first->at, last->at) < MODEL_HOLD_MIN_FOLD_MM)
-    return false;
   find_fold_line (first->at, last->at, &to_a, &to_b);
+  if (geom_distance (to_a, to_b) < MODEL_HOLD_MIN_FOLD_MM)
+    return false;
   if ((model_hold_is_locked (panel, a) && !geom_same_point (to_a, first->at))
       || (model_hold_is_locked (panel, b) && !geom_same_point (to_b, last->at)) || edge->locked
       || panel->locked)

@@ -397,6 +397,19 @@ test_pull (void)
       assert_near (bernstein (&after.piece[piece], t), to, 1e-9);
       assert_near (after.piece[piece].p[0], before.piece[piece].p[0], 1e-10);
       assert_near (after.piece[piece].p[3], before.piece[piece].p[3], 1e-10);
+      if (piece == 1 || piece == 2)
+      {
+        /* The smooth node between stays smooth, its other handle as long as it was. */
+        GeomPoint in = geom_sub (after.piece[1].p[3], after.piece[1].p[2]);
+        GeomPoint out = geom_sub (after.piece[2].p[1], after.piece[2].p[0]);
+        const GeomCubic *was = &before.piece[3 - piece], *now = &after.piece[3 - piece];
+        int node_end = piece == 1 ? 0 : 3, handle = piece == 1 ? 1 : 2;
+
+        g_assert_cmpfloat (fabs (geom_cross (geom_unit (in), geom_unit (out))), <=, 1e-9);
+        g_assert_cmpfloat (geom_dot (in, out), >, 0.0);
+        g_assert_cmpfloat_with_epsilon (geom_distance (now->p[node_end], now->p[handle]),
+                                        geom_distance (was->p[node_end], was->p[handle]), 1e-9);
+      }
       fixture_check (panel);
       geom_path_clear (&before);
       geom_path_clear (&after);
@@ -687,6 +700,29 @@ test_edge_length (void)
     }
 }
 
+/* M: a circle of four cubics, scaled about its one corner. */
+static void
+test_edge_length_loop (void)
+{
+  g_autoptr (ModelDocument) ids = model_document_new ();
+  const double k = 100.0 * 4.0 / 3.0 * (sqrt (2.0) - 1.0);
+  const ModelNode round[]
+    = { { .kind = MODEL_NODE_CORNER, .at = { 100, 0 }, .in = { 100, -k }, .out = { 100, k } },
+        { .kind = MODEL_NODE_EVEN, .at = { 0, 100 }, .in = { k, 100 }, .out = { -k, 100 } },
+        { .kind = MODEL_NODE_EVEN, .at = { -100, 0 }, .in = { -100, k }, .out = { -100, -k } },
+        { .kind = MODEL_NODE_EVEN, .at = { 0, -100 }, .in = { -k, -100 }, .out = { k, -100 } } };
+  g_autoptr (ModelPanel) panel = model_shape_new_panel (ids, round, 4);
+  guint id = model_panel_edge (panel, 0)->id;
+  double factor = 1000.0 / fixture_edge_length (panel, id, false);
+
+  g_assert_true (model_shape_set_edge_length (panel, MODEL_SIDE_CENTRE, id, 1000.0, false));
+  g_assert_cmpfloat (fabs (fixture_edge_length (panel, id, false) - 1000.0), <=, 1e-9);
+  assert_near (model_edge_node (model_panel_edge (panel, 0), 0)->at, geom_point (100, 0), 1e-12);
+  assert_near (model_edge_node (model_panel_edge (panel, 0), 2)->at, geom_point (100 - 200 * factor, 0),
+               1e-9);
+  fixture_check (panel);
+}
+
 /* M: from (210, 12) the fold's line is 210 away; nearer it cannot come, and at 220 it meets it sqrt (220^2 -
  * 210^2) above or below. */
 static void
@@ -911,7 +947,8 @@ random_edge (const ModelPanel *panel)
   return (guint)g_test_rand_int_range (0, (gint)panel->edges->len);
 }
 
-static void
+/* True if the deed promises to leave both sides' shapes as they are. */
+static bool
 random_deed (ModelPanel *panel, ModelDocument *ids)
 {
   guint e = random_edge (panel),
@@ -923,7 +960,7 @@ random_deed (ModelPanel *panel, ModelDocument *ids)
   GeomPoint at = { 0 };
 
   model_shape_where (panel, side, node_id, MODEL_HANDLE_NONE, &at);
-  switch (g_test_rand_int_range (0, 16))
+  switch (g_test_rand_int_range (0, 20))
   {
   case 0:
   case 1:
@@ -938,10 +975,10 @@ random_deed (ModelPanel *panel, ModelDocument *ids)
     break;
   case 4:
     model_shape_insert_node (panel, ids, edge_id, n, t);
-    break;
+    return true;
   case 5:
     model_shape_insert_corner (panel, ids, edge_id, n, t);
-    break;
+    return true;
   case 6:
   case 7:
   case 8:
@@ -967,6 +1004,24 @@ random_deed (ModelPanel *panel, ModelDocument *ids)
     if (panel->marks->len < 12)
       model_shape_add_mark (panel, ids, edge_id, n, t, 1);
     break;
+  case 16:
+    if (g_test_rand_int_range (0, 20) == 0)
+      model_shape_make_fold (panel, edge_id);
+    break;
+  case 17:
+    model_shape_clear_corrections (panel, g_test_rand_int_range (0, 8) == 0 ? 0 : edge_id);
+    break;
+  case 18:
+    model_shape_renew_ids (panel, ids);
+    return true;
+  case 19:
+  {
+    bool own = panel->own_sides;
+
+    model_shape_set_own_sides (panel, !own);
+    model_shape_set_own_sides (panel, own);
+    return true;
+  }
   case 15:
     model_shape_map (panel, g_test_rand_bit () ? geom_affine_turn (at, t)
                                                : geom_affine_mirror (at, geom_add (at, geom_point (1.0, t))));
@@ -974,6 +1029,7 @@ random_deed (ModelPanel *panel, ModelDocument *ids)
   default:
     g_assert_not_reached ();
   }
+  return false;
 }
 
 static void
@@ -1002,7 +1058,19 @@ test_random_deeds (void)
 
     for (int deed = 0; deed < 2000; deed++)
     {
-      random_deed (panel, ids);
+      g_autoptr (ModelPanel) was = model_panel_copy (panel);
+      GeomPath path = { 0 };
+      GeomBox box;
+
+      model_panel_twin_path (panel, &path, NULL);
+      box = geom_path_box (&path);
+      geom_path_clear (&path);
+      if (random_deed (panel, ids)
+          && fmax (fabs (box.x0), fabs (box.x1)) + fmax (fabs (box.y0), fabs (box.y1)) < 1e4)
+      {
+        g_assert_cmpfloat (fixture_apart (panel, false, was, false), <=, 1e-8);
+        g_assert_cmpfloat (fixture_apart (panel, true, was, true), <=, 1e-8);
+      }
       fixture_check (panel);
       if (deed % 50 == 0)
         check_reloads (ids, panel);
@@ -1036,6 +1104,7 @@ main (int argc, char **argv)
   g_test_add_func ("/model/shape/delete-corner", test_delete_corner);
   g_test_add_func ("/model/shape/delete-refused", test_delete_refused);
   g_test_add_func ("/model/shape/edge-length", test_edge_length);
+  g_test_add_func ("/model/shape/edge-length-loop", test_edge_length_loop);
   g_test_add_func ("/model/shape/edge-length-fold", test_edge_length_fold);
   g_test_add_func ("/model/shape/edge-length-refused", test_edge_length_refused);
   g_test_add_func ("/model/shape/swap", test_swap);
