@@ -82,8 +82,9 @@ void
 model_hold_bound (ModelNode *node)
 {
   node->at = bounded_point (node->at);
-  node->in = bounded_point (node->in);
-  node->out = bounded_point (node->out);
+  /* What the mirror's rounding left of "no handle" is none. */
+  node->in = model_hold_has_handle (node, MODEL_HANDLE_IN) ? bounded_point (node->in) : node->at;
+  node->out = model_hold_has_handle (node, MODEL_HANDLE_OUT) ? bounded_point (node->out) : node->at;
 }
 
 static void

@@ -92,7 +92,8 @@ model_hold_is_finite (GeomPoint p)
   return isfinite (p.x) && isfinite (p.y);
 }
 bool model_hold_in_bounds (GeomPoint p);
-/* Brings what lies beyond what a file can hold to its rim. */
+/* Brings what lies beyond what a file can hold to its rim, and handles that all but lie on the node onto it.
+ */
 void model_hold_bound (ModelNode *node);
 
 static inline void

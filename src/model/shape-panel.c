@@ -259,6 +259,7 @@ model_shape_swap_sides (ModelPanel *panel)
       ModelNode *node = model_hold_node (panel, seat);
 
       *node = model_hold_get (&hold, seat);
+      model_hold_bound (node);
     }
   /* drawn = M (M drawn + c) + c'  gives  c' = - M c, M without its shift. */
   for (guint i = 0; i < panel->corrections->len; i++)
