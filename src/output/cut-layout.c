@@ -10,6 +10,10 @@
 #define BORDER_MM 5.0
 /* Rows about as wide as half a sheet of foam; a single wider piece makes its own. */
 #define ROW_MM 1000.0
+/* In radii of the roomiest circle: where the grain arrow stands, how wide the words may be. */
+#define ARROW_BESIDE 0.7
+#define LABEL_WIDTH 1.15
+#define LETTER_WIDTH 0.66 /* of a bold letter, in font sizes */
 
 static void
 piece_free (gpointer data)
@@ -196,13 +200,18 @@ output_cut_grain (const OutputCutPiece *p, GeomPoint *tail, GeomPoint *tip)
   if (!p->panel->has_grain)
     return false;
   double radius = 0.0;
-  const GeomPoint at = geom_affine_apply (p->to_drawing, output_label_place (&p->piece->seam, &radius));
+  const GeomPoint place = output_piece_label_place (p->panel, p->piece, &radius);
   /* The other one of a pair is mirrored, and its grain with it. */
-  double rad = p->panel->grain_deg * G_PI / 180.0;
+  const double rad = p->panel->grain_deg * G_PI / 180.0;
   GeomPoint along = { cos (rad), sin (rad) };
   if (p->panel->halves == MODEL_HALVES_PAIR && !p->piece->drawn)
     along = geom_affine_apply_vector (model_panel_mirror (p->panel), along);
-  const double half = MIN (0.8 * radius, 50.0);
+  /* Beside the words, in the same circle. */
+  GeomPoint across = geom_left_of (along);
+  if (across.y > 0.5)
+    across = geom_scale (across, -1.0);
+  const GeomPoint at = geom_along (geom_affine_apply (p->to_drawing, place), ARROW_BESIDE * radius, across);
+  const double half = MIN (0.55 * radius, 50.0);
   *tail = geom_along (at, -half, along);
   *tip = geom_along (at, half, along);
   return half > 0.0;
@@ -212,9 +221,10 @@ GeomPoint
 output_cut_label_at (const OutputCutPiece *p, double *size_mm)
 {
   double radius = 0.0;
-  const GeomPoint at = output_label_place (&p->piece->seam, &radius);
-  const glong letters = MAX (g_utf8_strlen (p->label, -1), 6);
-  *size_mm = CLAMP (1.6 * radius / (0.62 * letters), 1.5, 6.0);
+  const GeomPoint at = output_piece_label_place (p->panel, p->piece, &radius);
+  const glong letters
+    = MAX (MAX (g_utf8_strlen (p->label, -1), (g_utf8_strlen (p->details, -1) * 7 + 9) / 10), 6);
+  *size_mm = CLAMP (LABEL_WIDTH * radius / (LETTER_WIDTH * letters), 1.0, 6.0);
   return geom_affine_apply (p->to_drawing, at);
 }
 

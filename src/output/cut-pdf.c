@@ -27,14 +27,10 @@ draw_piece (cairo_t *cr, const OutputCutDrawing *drawing, const OutputInk *ink, 
   GeomPoint tail, tip;
   if (output_cut_grain (p, &tail, &tip))
   {
-    const GeomPoint d = geom_sub (tip, tail), middle = geom_mix (tail, tip, 0.5);
     const OutputView placed = { flip, 1.0 };
-    const double length = 0.7 * geom_norm (d), angle = atan2 (d.y, d.x);
-    /* Beside the words: across the arrow when it is upright, below them when it lies. */
-    const bool upright = fabs (d.y) > fabs (d.x);
-    const GeomPoint beside = upright ? geom_point (middle.x - 0.45 * geom_norm (d), middle.y)
-                                     : geom_point (middle.x, middle.y - 2.6 * size);
-    output_draw_grain (cr, &placed, ink, beside, length, angle * 180.0 / G_PI);
+    const GeomPoint d = geom_sub (tip, tail);
+    output_draw_grain (cr, &placed, ink, geom_mix (tail, tip, 0.5), geom_norm (d),
+                       atan2 (d.y, d.x) * 180.0 / G_PI);
   }
 }
 

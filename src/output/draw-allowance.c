@@ -191,8 +191,6 @@ output_draw_allowances (const OutputStage *stage)
     const EnginePieceEdge *edge = output_piece_edge (stage->piece, index);
     bool under = false;
     const ModelJoin *lap = lap_of_edge (stage, edge, &under);
-    if (lap != NULL && !under)
-      reach_line (stage, index, lap->lap_mm);
     if (!(edge->allowance_mm > 0.0) || stage->piece->spans == NULL || !output_stage_seam_shows (stage, index)
         || !(ink->hatch.width > 0.0))
       continue;
@@ -208,4 +206,12 @@ output_draw_allowances (const OutputStage *stage)
   output_set_tone (stage->cr, ink, OUTPUT_TONE_INK_3);
   output_set_stroke (stage->cr, &ink->hatch);
   cairo_stroke (stage->cr);
+  for (guint i = 0; i < stage->edge_count; i++)
+  {
+    const guint index = output_stage_edge (stage, i);
+    bool under = false;
+    const ModelJoin *lap = lap_of_edge (stage, output_piece_edge (stage->piece, index), &under);
+    if (lap != NULL && !under)
+      reach_line (stage, index, lap->lap_mm);
+  }
 }

@@ -197,10 +197,6 @@ output_draw_letters (const OutputStage *stage)
     {
       if (runs[r]->panel_id != stage->panel->id)
         continue;
-      /* Both runs the same edges (a seam over the middle): one letter is enough. */
-      if (r == 1 && join->a.panel_id == join->b.panel_id && join->a.edges->len == join->b.edges->len
-          && g_array_index (join->a.edges, guint, 0) == g_array_index (join->b.edges, guint, 0))
-        continue;
       for (int mirrored = 0; mirrored < 2; mirrored++)
       {
         Lane lane;

@@ -102,6 +102,10 @@ bool output_stage_seam_shows (const OutputStage *stage, guint index);
 bool
 output_run_has_edge (const OutputStage *stage, const ModelJoin *join, bool is_b, const EnginePieceEdge *edge);
 
+/* The middle of the label: the roomiest place; of an opened piece in its drawn half, clear of the line down
+ * the middle. */
+GeomPoint output_piece_label_place (const ModelPanel *panel, const EnginePiece *piece, double *radius_mm);
+
 /* Points of a path in device units; GArray of GeomPoint. */
 void output_flatten (const OutputView *view, const GeomPath *path, double deviation_device, GArray *out);
 

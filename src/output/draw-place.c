@@ -146,3 +146,16 @@ output_label_place (const GeomPath *outline, double *radius_mm)
     *radius_mm = slot->radius;
   return slot->at;
 }
+
+GeomPoint
+output_piece_label_place (const ModelPanel *panel, const EnginePiece *piece, double *radius_mm)
+{
+  if (panel->halves != MODEL_HALVES_FOLD || model_panel_fold_edge (panel) < 0)
+    return output_label_place (&piece->seam, radius_mm);
+  GeomPath half;
+  geom_path_init (&half);
+  model_panel_path (panel, &half, NULL);
+  const GeomPoint at = output_label_place (&half, radius_mm);
+  geom_path_clear (&half);
+  return at;
+}

@@ -358,17 +358,7 @@ draw_label (const OutputStage *stage, bool label, bool grain)
 {
   const OutputInk *ink = stage->ink;
   double radius_mm = 0.0;
-  GeomPath half;
-  geom_path_init (&half);
-  if (stage->half)
-  {
-    output_stage_seam (stage, &half);
-    if (half.count > 0)
-      geom_path_append_line (&half, half.piece[half.count - 1].p[3], half.piece[0].p[0]);
-    half.closed = true;
-  }
-  const GeomPoint place = output_label_place (stage->half ? &half : &stage->piece->seam, &radius_mm);
-  geom_path_clear (&half);
+  const GeomPoint place = output_piece_label_place (stage->panel, stage->piece, &radius_mm);
   const GeomPoint at = output_view_point (stage->view, place);
   const double radius = radius_mm * stage->view->scale;
   const double line = ink->text_body * 1.32, name_line = ink->text_name * 1.4;

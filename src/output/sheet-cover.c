@@ -87,8 +87,9 @@ arrange (const EngineSheetPlan *plan, Cover *cover)
     cover->inch = cover->mm;
     bottom = top + INCH_SQUARE + GAP;
   }
+  const bool beside = f.x1 - right >= COLUMN_MIN;
   add_columns (cover, (GeomBox) { right, top, f.x1, f.y1 });
-  add_columns (cover, (GeomBox) { f.x0, bottom, MIN (right - GAP, f.x1), f.y1 });
+  add_columns (cover, (GeomBox) { f.x0, bottom, beside ? right - GAP : f.x1, f.y1 });
 }
 
 /* ---- blocks ---- */
@@ -96,6 +97,7 @@ arrange (const EngineSheetPlan *plan, Cover *cover)
 typedef enum BlockKind
 {
   BLOCK_MAP,
+  BLOCK_TOGETHER,
   BLOCK_CAUTIONS,
   BLOCK_LIST_HEAD,
   BLOCK_PANEL,
@@ -114,9 +116,11 @@ block_height (const EngineSheetPlan *plan, const Block *block, double width)
   switch (block->kind)
   {
   case BLOCK_MAP:
-    return 9.0 + output_sheet_map_size (plan, width, 92.0).y + GAP;
+    return 9.0 + output_sheet_map_size (plan, width, 72.0).y + GAP;
+  case BLOCK_TOGETHER:
+    return 9.0 + 2400.0 / width + GAP;
   case BLOCK_CAUTIONS:
-    return 9.0 + 4200.0 / width + GAP;
+    return 9.0 + 3000.0 / width + GAP;
   case BLOCK_LIST_HEAD:
     return LIST_HEAD;
   case BLOCK_PANEL:
@@ -131,10 +135,20 @@ static GArray *
 list_blocks (const EngineSheetPlan *plan, const Cover *cover)
 {
   GArray *blocks = g_array_new (FALSE, TRUE, sizeof (Block));
-  const Block map = { BLOCK_MAP, 0 }, cautions = { BLOCK_CAUTIONS, 0 }, head = { BLOCK_LIST_HEAD, 0 },
-              legend = { BLOCK_LEGEND, 0 };
-  g_array_append_val (blocks, map);
-  g_array_append_val (blocks, cautions);
+  const Block map = { BLOCK_MAP, 0 }, cautions = { BLOCK_CAUTIONS, 0 }, together = { BLOCK_TOGETHER, 0 },
+              head = { BLOCK_LIST_HEAD, 0 }, legend = { BLOCK_LEGEND, 0 };
+  /* Where the first page has little room, what keeps the hands whole comes first. */
+  const bool roomy = cover->areas > 0 && cover->area[0].y1 - cover->area[0].y0 > 150.0;
+  if (roomy)
+    g_array_append_val (blocks, map);
+  else
+    g_array_append_val (blocks, cautions);
+  if (plan->tiles->len > 1)
+    g_array_append_val (blocks, together);
+  if (roomy)
+    g_array_append_val (blocks, cautions);
+  else
+    g_array_append_val (blocks, map);
   if (cover->arrangement == SQUARES_NESTED)
     g_array_append_val (blocks, legend);
   g_array_append_val (blocks, head);
@@ -228,9 +242,30 @@ draw_map (const OutputSheet *sheet, GeomBox box)
   g_autofree char *text
     = g_strdup_printf (ngettext ("%1$u sheet of %2$s", "%1$u sheets of %2$s", n), n, paper);
   heading (sheet, box.x0, box.y0, text);
-  const GeomPoint size = output_sheet_map_size (plan, box.x1 - box.x0, MIN (92.0, box.y1 - box.y0 - 9.0));
+  const GeomPoint size = output_sheet_map_size (plan, box.x1 - box.x0, MIN (72.0, box.y1 - box.y0 - 9.0));
   output_sheet_map (sheet, (GeomBox) { box.x0, box.y0 + 8.0, box.x0 + size.x, box.y0 + 8.0 + size.y }, NULL,
                     true);
+}
+
+/* A heading and paragraphs in a block of fixed height: the letters shrink before a line is lost. */
+static void
+draw_paragraphs (
+  const OutputSheet *sheet, GeomBox box, const char *title, const char *const *lines, size_t count)
+{
+  heading (sheet, box.x0, box.y0, title);
+  const double top = box.y0 + 7.2, room = box.y1 - GAP - top, width = box.x1 - box.x0;
+  double size = 3.4;
+  for (int turn = 0; turn < 10; turn++, size *= 0.94)
+  {
+    double height = 0.0;
+    for (size_t i = 0; i < count; i++)
+      height += output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, width, _ (lines[i])).height + 1.4;
+    if (height <= room + 2.5)
+      break;
+  }
+  double y = top;
+  for (size_t i = 0; i < count; i++)
+    y += output_text_show (sheet->cr, box.x0, y, size, OUTPUT_TEXT_PLAIN, width, _ (lines[i])) + 1.4;
 }
 
 static void
@@ -242,22 +277,18 @@ draw_cautions (const OutputSheet *sheet, GeomBox box)
     N_ ("Cut away from the hand that holds, with a sharp blade, in several light strokes."),
     N_ ("Contact cement, dyes and heated foam need open windows."),
   };
-  heading (sheet, box.x0, box.y0, _ ("Before you cut"));
-  double y = box.y0 + 7.2;
-  const double room = box.y1 - GAP - y;
-  double size = 3.4, height = 0.0;
-  for (int turn = 0; turn < 8; turn++, size *= 0.94)
-  {
-    height = 0.0;
-    for (size_t i = 0; i < G_N_ELEMENTS (lines); i++)
-      height
-        += output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, box.x1 - box.x0, _ (lines[i])).height + 1.4;
-    if (height <= room + 1.5)
-      break;
-  }
-  for (size_t i = 0; i < G_N_ELEMENTS (lines); i++)
-    y += output_text_show (sheet->cr, box.x0, y, size, OUTPUT_TEXT_PLAIN, box.x1 - box.x0, _ (lines[i]))
-         + 1.4;
+  draw_paragraphs (sheet, box, _ ("Before you cut"), lines, G_N_ELEMENTS (lines));
+}
+
+static void
+draw_together (const OutputSheet *sheet, GeomBox box)
+{
+  static const char *const lines[] = {
+    N_ ("Trim each sheet at its left and upper frame, where it says so. Lay it on the dotted zone of the "
+        "sheet before it, diamonds on diamonds, and glue."),
+    N_ ("One row after another, then the rows. Edges with the same letter meet."),
+  };
+  draw_paragraphs (sheet, box, _ ("Putting the sheets together"), lines, G_N_ELEMENTS (lines));
 }
 
 static void
@@ -288,7 +319,7 @@ draw_panel_row (const OutputSheet *sheet, const Block *block, GeomBox box)
   g_autoptr (GString) line = g_string_new (quantity);
   if (*material != '\0')
     g_string_append_printf (line, "; %s", material);
-  if (pieces == 1 && side != MODEL_SIDE_CENTRE)
+  if (pieces == 1 && panel->halves == MODEL_HALVES_SINGLE && side != MODEL_SIDE_CENTRE)
     g_string_append_printf (line, "; %s", engine_words_side (side));
   output_sheet_text_fit (sheet, box.x0, box.y0 + 8.0, 3.1, false, width, line->str);
   output_set_tone (sheet->cr, sheet->ink, OUTPUT_TONE_INK);
@@ -314,6 +345,9 @@ draw_block (const Block *block, guint page, GeomBox box, void *user)
   {
   case BLOCK_MAP:
     draw_map (drawing->sheet, box);
+    return;
+  case BLOCK_TOGETHER:
+    draw_together (drawing->sheet, box);
     return;
   case BLOCK_CAUTIONS:
     draw_cautions (drawing->sheet, box);
@@ -365,16 +399,10 @@ draw_header (const OutputSheet *sheet, GeomBox f)
   g_autofree char *paper = output_sheet_paper_name (sheet->plan);
   g_autofree char *scale = g_strdup_printf (
     _ ("Print on %s at true size, 100 %%, not “fit to page”; then measure both squares."), paper);
-  output_sheet_text_fit (sheet, f.x0, f.y0 + 7.6, 9.0, true, width,
+  output_sheet_text_fit (sheet, f.x0, f.y0 + 7.2, 8.4, true, width,
                          *head->title != '\0' ? head->title : _ ("Panels"));
   output_sheet_text_fit (sheet, f.x0, f.y0 + 14.2, 4.0, false, width, line->str);
   output_sheet_text_fit (sheet, f.x0, f.y0 + 19.8, 3.4, false, width, scale);
-}
-
-static void
-middle_text (const OutputSheet *sheet, double x, double y, double size, bool bold, const char *text)
-{
-  output_draw_text (sheet->cr, sheet->ink, x, y, 0.0, size, bold, OUTPUT_TONE_INK, -1, text);
 }
 
 static double
@@ -396,15 +424,16 @@ draw_squares (const OutputSheet *sheet, const Cover *cover)
   const double left = cover->mm.x + 13.0, width = 76.0;
   if (!nested)
   {
-    middle_text (sheet, x, y + 24.0, 13.0, true, mm);
-    middle_text (sheet, x, y + 36.5, 3.8, false, _ ("each way, on paper"));
+    output_sheet_middle_fit (sheet, x, y + 24.0, 13.0, true, 80.0, mm);
+    output_sheet_middle_fit (sheet, x, y + 36.5, 3.8, false, 80.0, _ ("each way, on paper"));
   }
   else
   {
     g_autofree char *both = g_strdup_printf (_ ("inner %s, outer %s"), mm, inch);
-    middle_text (sheet, x, y + 18.0, 6.4, true, both);
-    middle_text (sheet, x, y + 26.5, 3.6, false,
-                 cover->header ? _ ("each way, from the top left corner") : sheet->doc->head->title);
+    output_sheet_middle_fit (sheet, x, y + 18.0, 6.4, true, 80.0, both);
+    output_sheet_middle_fit (sheet, x, y + 26.5, 3.6, false, 80.0,
+                             cover->header ? _ ("each way, from the top left corner")
+                                           : sheet->doc->head->title);
   }
   double row = y + (nested ? 36.0 : 47.0);
   row = paragraph (sheet, left, row, width,
@@ -417,7 +446,8 @@ draw_squares (const OutputSheet *sheet, const Cover *cover)
              _ ("Two sides that differ: the printer stretches one way. Use another one."));
   if (nested)
     return;
-  middle_text (sheet, cover->inch.x + INCH_SQUARE / 2.0 + 1.5, cover->inch.y + 15.0, 7.6, true, inch);
+  output_sheet_middle_fit (sheet, cover->inch.x + INCH_SQUARE / 2.0 + 1.5, cover->inch.y + 15.0, 7.6, true,
+                           80.0, inch);
   output_sheet_legend (sheet, cover->inch.x + 29.0, cover->inch.y + 23.0);
 }
 

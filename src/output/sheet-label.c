@@ -158,14 +158,16 @@ room_init (Room *room, const OutputSheet *sheet, const EnginePlacedPiece *placed
 {
   room->placed = placed;
   room->tile = tile;
-  room->window = geom_box_grown (output_sheet_window (sheet->plan, tile), -2.0);
+  room->window = geom_box_grown (output_sheet_window (sheet->plan, tile), -4.5);
   GeomBox box = geom_path_box (&placed->cut);
   const GeomAffine to_paper = output_sheet_to_paper (tile);
   box = (GeomBox) { box.x0 + to_paper.x0, box.y0 + to_paper.y0, box.x1 + to_paper.x0, box.y1 + to_paper.y0 };
   if (!geom_box_overlaps (box, room->window))
     return false;
   output_obstacles_init (&room->obstacles, to_paper);
-  output_obstacles_add_piece (&room->obstacles, placed, geom_box_grown (room->window, 12.0));
+  output_obstacles_add_piece (&room->obstacles, placed,
+                              model_document_panel (sheet->doc, placed->piece->panel_id),
+                              geom_box_grown (room->window, 12.0));
   room->window.x0 = MAX (room->window.x0, box.x0);
   room->window.y0 = MAX (room->window.y0, box.y0);
   room->window.x1 = MIN (room->window.x1, box.x1);

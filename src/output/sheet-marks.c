@@ -24,7 +24,7 @@ output_sheet_text_fit (
     output_sheet_text (sheet, x, baseline, size, bold, text);
     return;
   }
-  const double smaller = size * MAX (width / full, NAME_SHRINK_MIN);
+  const double smaller = size * MAX (0.99 * width / full, NAME_SHRINK_MIN);
   g_autofree char *valid = g_utf8_make_valid (text, -1);
   g_autofree char *shown = g_strdup (valid);
   for (glong n = g_utf8_strlen (valid, -1); n > 1; n--)
@@ -36,6 +36,16 @@ output_sheet_text_fit (
     shown = g_strconcat (g_strchomp (head), "…", NULL);
   }
   output_sheet_text (sheet, x, baseline, smaller, bold, shown);
+}
+
+void
+output_sheet_middle_fit (
+  const OutputSheet *sheet, double x, double y, double size, bool bold, double width, const char *text)
+{
+  const double full
+    = output_text_size (sheet->cr, size, bold ? OUTPUT_TEXT_BOLD : OUTPUT_TEXT_PLAIN, 0.0, text).width;
+  output_draw_text (sheet->cr, sheet->ink, x, y, 0.0, size * MIN (1.0, width / MAX (full, 0.1)), bold,
+                    OUTPUT_TONE_INK, -1, text);
 }
 
 /* ---- squares ---- */
@@ -94,7 +104,7 @@ output_sheet_map_size (const EngineSheetPlan *plan, double width, double height)
 }
 
 static void
-map_cell (const OutputSheet *sheet, GeomBox cell, const EngineTile *tile, bool here, bool with_names)
+map_cell (const OutputSheet *sheet, GeomBox cell, const EngineTile *tile, bool here)
 {
   cairo_t *cr = sheet->cr;
   const double empty[2] = { 0.7, 0.7 };
@@ -109,13 +119,16 @@ map_cell (const OutputSheet *sheet, GeomBox cell, const EngineTile *tile, bool h
   cairo_set_dash (cr, empty, tile == NULL ? 2 : 0, 0.0);
   cairo_stroke (cr);
   cairo_set_dash (cr, NULL, 0, 0.0);
-  if (!with_names || tile == NULL)
-    return;
+}
+
+static void
+map_name (const OutputSheet *sheet, GeomBox cell, const EngineTile *tile)
+{
   g_autofree char *name = engine_tile_name (tile);
   const double size = MIN (3.4, 0.32 * MIN (cell.x1 - cell.x0, cell.y1 - cell.y0));
   if (size >= 1.2)
-    output_draw_text (cr, sheet->ink, cell.x0 + 1.35 * size, cell.y0 + 1.0 * size, 0.0, size, true,
-                      OUTPUT_TONE_INK, -1, name);
+    output_draw_text (sheet->cr, sheet->ink, cell.x0 + 1.5 * size, cell.y0 + 1.1 * size, 0.0, size, true,
+                      OUTPUT_TONE_INK, OUTPUT_TONE_FACE, name);
 }
 
 void
@@ -134,7 +147,7 @@ output_sheet_map (const OutputSheet *sheet, GeomBox box, const EngineTile *here,
       const EngineTile *tile = output_sheet_tile_at (plan, row, column);
       const double x = box.x0 + column * step_w, y = box.y0 + row * step_h;
       map_cell (sheet, (GeomBox) { x + gap, y + gap, x + step_w - gap, y + step_h - gap }, tile,
-                here != NULL && tile == here, with_names);
+                here != NULL && tile == here);
     }
   if (!with_names)
     return;
@@ -145,8 +158,14 @@ output_sheet_map (const OutputSheet *sheet, GeomBox box, const EngineTile *here,
     output_trace_path (cr, &view, &placed->cut);
   }
   output_set_tone (cr, sheet->ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (cr, 0.3);
+  cairo_set_line_width (cr, 0.25);
   cairo_stroke (cr);
+  for (guint i = 0; i < plan->tiles->len; i++)
+  {
+    const EngineTile *tile = &g_array_index (plan->tiles, EngineTile, i);
+    const double x = box.x0 + tile->column * step_w, y = box.y0 + tile->row * step_h;
+    map_name (sheet, (GeomBox) { x + gap, y + gap, x + step_w - gap, y + step_h - gap }, tile);
+  }
 }
 
 char *

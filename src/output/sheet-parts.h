@@ -46,14 +46,22 @@ typedef struct OutputObstacles
 void output_obstacles_init (OutputObstacles *obstacles, GeomAffine to_paper);
 void output_obstacles_clear (OutputObstacles *obstacles);
 /* The lines of a placed piece that come near WITHIN. */
-void output_obstacles_add_piece (OutputObstacles *obstacles, const EnginePlacedPiece *placed, GeomBox within);
+void output_obstacles_add_piece (OutputObstacles *obstacles,
+                                 const EnginePlacedPiece *placed,
+                                 const ModelPanel *panel,
+                                 GeomBox within);
 void output_obstacles_add_box (OutputObstacles *obstacles, GeomBox box);
 /* True when no line comes nearer than CLEAR_MM to the plate and no other plate does. */
 bool output_obstacles_is_free (const OutputObstacles *obstacles, const OutputPlate *plate, double clear_mm);
 /* A free place for a box of W x H inside AREA: its corners first, then row by row; bare paper before the
  * inside of a panel.  AT: top left. */
-bool output_obstacles_find (
-  const OutputObstacles *obstacles, GeomBox area, double w, double h, double clear_mm, GeomPoint *at);
+bool output_obstacles_find (const OutputObstacles *obstacles,
+                            GeomBox area,
+                            double w,
+                            double h,
+                            double clear_mm,
+                            bool bare,
+                            GeomPoint *at);
 OutputPlate output_plate_of_box (GeomBox box);
 
 /* ---- sheet-label.c ---- */
@@ -72,6 +80,9 @@ void output_sheet_text_fit (const OutputSheet *sheet,
                             bool bold,
                             double width,
                             const char *text);
+/* Its middle at (X, Y), smaller if it would be wider than WIDTH. */
+void output_sheet_middle_fit (
+  const OutputSheet *sheet, double x, double y, double size, bool bold, double width, const char *text);
 /* One closed rectangle and ticks inside it.  INCHES: sixteenths, else millimetres. */
 void output_sheet_square (
   const OutputSheet *sheet, double x, double y, double side_mm, bool inches, bool ticks_far);

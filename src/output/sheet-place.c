@@ -43,9 +43,29 @@ add_path (OutputObstacles *obstacles, const GeomPath *path, GeomBox within)
   }
 }
 
-void
-output_obstacles_add_piece (OutputObstacles *obstacles, const EnginePlacedPiece *placed, GeomBox within)
+/* The line down the middle of an opened piece. */
+static void
+add_middle (OutputObstacles *obstacles, const EnginePlacedPiece *placed, const ModelPanel *panel)
 {
+  const int fold = panel != NULL && panel->halves == MODEL_HALVES_FOLD ? model_panel_fold_edge (panel) : -1;
+  if (fold < 0)
+    return;
+  const GeomAffine map = geom_affine_after (obstacles->to_paper, placed->to_plan);
+  const GeomPoint a = geom_affine_apply (map, model_edge_node (model_panel_edge (panel, (guint)fold), 0)->at);
+  const GeomPoint b = geom_affine_apply (
+    map,
+    model_panel_next_node (panel, (guint)fold, model_panel_edge (panel, (guint)fold)->nodes->len - 1)->at);
+  g_array_append_val (obstacles->segments, a);
+  g_array_append_val (obstacles->segments, b);
+}
+
+void
+output_obstacles_add_piece (OutputObstacles *obstacles,
+                            const EnginePlacedPiece *placed,
+                            const ModelPanel *panel,
+                            GeomBox within)
+{
+  add_middle (obstacles, placed, panel);
   add_path (obstacles, &placed->cut, within);
   if (!placed->piece->plain)
     add_path (obstacles, &placed->seam, within);
@@ -109,8 +129,8 @@ output_obstacles_is_free (const OutputObstacles *obstacles, const OutputPlate *p
     if (segment_meets (la, lb, grown.half_length, grown.half_height))
       return false;
   }
-  grown.half_length = plate->half_length + MIN (clear_mm, 2.0);
-  grown.half_height = plate->half_height + MIN (clear_mm, 2.0);
+  grown.half_length = plate->half_length + MIN (clear_mm, 3.0);
+  grown.half_height = plate->half_height + MIN (clear_mm, 3.0);
   return !output_plates_overlap (obstacles->plates, &grown);
 }
 
@@ -142,15 +162,20 @@ try_at (const OutputObstacles *obstacles, double x, double y, double w, double h
 }
 
 bool
-output_obstacles_find (
-  const OutputObstacles *obstacles, GeomBox area, double w, double h, double clear_mm, GeomPoint *at)
+output_obstacles_find (const OutputObstacles *obstacles,
+                       GeomBox area,
+                       double w,
+                       double h,
+                       double clear_mm,
+                       bool bare,
+                       GeomPoint *at)
 {
   const double right = area.x1 - w, bottom = area.y1 - h;
   if (right < area.x0 || bottom < area.y0)
     return false;
   const GeomPoint corner[4]
     = { { area.x0, area.y0 }, { right, area.y0 }, { area.x0, bottom }, { right, bottom } };
-  for (int want = 0; want < 2; want++)
+  for (int want = 0; want < (bare ? 1 : 2); want++)
   {
     for (int i = 0; i < 4; i++)
       if (try_at (obstacles, corner[i].x, corner[i].y, w, h, clear_mm, want))

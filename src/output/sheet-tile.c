@@ -223,14 +223,14 @@ draw_id_words (const Tile *t, double x, double y, double width)
 }
 
 static bool
-find (Tile *t, double w, double h, GeomPoint *at)
+find (Tile *t, double w, double h, bool bare, GeomPoint *at)
 {
   GeomBox area = t->window;
   area.x0 += t->left != NULL ? 7.0 : 4.0;
   area.y0 += t->above != NULL ? 7.0 : 4.0;
   area.x1 -= 4.0;
   area.y1 -= 4.0;
-  if (!output_obstacles_find (&t->obstacles, area, w, h, 3.0, at))
+  if (!output_obstacles_find (&t->obstacles, area, w, h, 3.0, bare, at))
     return false;
   output_obstacles_add_box (&t->obstacles, (GeomBox) { at->x, at->y, at->x + w, at->y + h });
   return true;
@@ -241,19 +241,19 @@ place_id (Tile *t)
 {
   GeomPoint at;
   const double full = 100.0, narrow = 66.0;
-  if (find (t, full, ID_HEIGHT, &at))
+  if (find (t, full, ID_HEIGHT, false, &at))
   {
     draw_id (t, at, ID_WIDTH, ID_HEIGHT);
     draw_id_words (t, at.x + ID_WIDTH + 4.0, at.y, full - ID_WIDTH - 4.0);
   }
-  else if (find (t, narrow, 2.0 * ID_HEIGHT + 3.0, &at))
+  else if (find (t, narrow, 2.0 * ID_HEIGHT + 3.0, false, &at))
   {
     draw_id (t, at, ID_WIDTH, ID_HEIGHT);
     draw_id_words (t, at.x, at.y + ID_HEIGHT + 2.0, narrow);
   }
-  else if (find (t, ID_WIDTH, ID_HEIGHT, &at))
+  else if (find (t, ID_WIDTH, ID_HEIGHT, false, &at))
     draw_id (t, at, ID_WIDTH, ID_HEIGHT);
-  else if (find (t, ID_WIDTH * 0.5, ID_HEIGHT * 0.5, &at))
+  else if (find (t, ID_WIDTH * 0.5, ID_HEIGHT * 0.5, false, &at))
     draw_id (t, at, ID_WIDTH * 0.5, ID_HEIGHT * 0.5);
   else
   {
@@ -269,18 +269,15 @@ place_square (Tile *t)
   const OutputSheet *sheet = t->sheet;
   GeomPoint at;
   const double side = OUTPUT_SHEET_SQUARE_MM;
-  if (!find (t, side, side, &at))
+  if (!find (t, side, side, false, &at))
     return;
   output_sheet_square (sheet, at.x, at.y, side, false, false);
   const double x = at.x + side / 2.0 + 1.2;
   g_autofree char *length = model_unit_text (side, MODEL_UNIT_MM, 0);
-  output_draw_text (sheet->cr, sheet->ink, x, at.y + 17.5, 0.0, 7.6, true, OUTPUT_TONE_INK, -1, length);
-  output_draw_text (sheet->cr, sheet->ink, x, at.y + 26.0, 0.0, 3.4, false, OUTPUT_TONE_INK, -1,
-                    _ ("each way, on paper."));
-  output_draw_text (sheet->cr, sheet->ink, x, at.y + 31.4, 0.0, 3.4, false, OUTPUT_TONE_INK, -1,
-                    _ ("Measure before you cut."));
-  output_draw_text (sheet->cr, sheet->ink, x, at.y + 39.2, 0.0, 2.9, false, OUTPUT_TONE_INK, -1,
-                    _ ("48.5 means 97 %: print again."));
+  output_sheet_middle_fit (sheet, x, at.y + 17.5, 7.6, true, 38.0, length);
+  output_sheet_middle_fit (sheet, x, at.y + 26.0, 3.4, false, 38.0, _ ("each way, on paper."));
+  output_sheet_middle_fit (sheet, x, at.y + 31.4, 3.4, false, 38.0, _ ("Measure before you cut."));
+  output_sheet_middle_fit (sheet, x, at.y + 39.2, 2.9, false, 38.0, _ ("48.5 means 97 %: print again."));
 }
 
 static void
@@ -299,12 +296,12 @@ place_map (Tile *t)
   const double words = MAX (output_text_size (sheet->cr, 2.9, OUTPUT_TEXT_PLAIN, 0.0, first).width,
                             output_text_size (sheet->cr, 2.9, OUTPUT_TEXT_PLAIN, 0.0, second).width);
   GeomPoint at;
-  if (find (t, size.x + 3.0 + words, MAX (size.y, 9.0), &at))
+  if (find (t, size.x + 3.0 + words, MAX (size.y, 9.0), false, &at))
   {
     output_sheet_text (sheet, at.x + size.x + 3.0, at.y + 3.6, 2.9, false, first);
     output_sheet_text (sheet, at.x + size.x + 3.0, at.y + 8.0, 2.9, false, second);
   }
-  else if (!find (t, size.x, size.y, &at))
+  else if (!find (t, size.x, size.y, false, &at))
     return;
   output_sheet_map (sheet, (GeomBox) { at.x, at.y, at.x + size.x, at.y + size.y }, t->tile, false);
 }
@@ -318,7 +315,7 @@ place_caution (Tile *t)
   const double w = MAX (output_text_size (sheet->cr, 3.4, OUTPUT_TEXT_BOLD, 0.0, bold).width,
                         output_text_size (sheet->cr, 3.4, OUTPUT_TEXT_PLAIN, 0.0, plain).width);
   GeomPoint at;
-  if (!find (t, w, 9.2, &at))
+  if (!find (t, w, 9.2, false, &at))
     return;
   output_sheet_text (sheet, at.x, at.y + 3.0, 3.4, true, bold);
   output_sheet_text (sheet, at.x, at.y + 8.3, 3.4, false, plain);
@@ -328,7 +325,7 @@ static void
 place_legend (Tile *t)
 {
   GeomPoint at;
-  if (find (t, OUTPUT_SHEET_LEGEND_WIDTH, OUTPUT_SHEET_LEGEND_HEIGHT, &at))
+  if (find (t, OUTPUT_SHEET_LEGEND_WIDTH, OUTPUT_SHEET_LEGEND_HEIGHT, true, &at))
     output_sheet_legend (t->sheet, at.x, at.y);
 }
 
@@ -377,7 +374,8 @@ draw_pieces (Tile *t)
                       box.y1 + t->to_paper.y0 };
     if (!geom_box_overlaps (box, reach))
       continue;
-    output_obstacles_add_piece (&t->obstacles, placed, reach);
+    output_obstacles_add_piece (&t->obstacles, placed,
+                                model_document_panel (sheet->doc, placed->piece->panel_id), reach);
     const OutputView view = { geom_affine_after (t->to_paper, placed->to_plan), 1.0 };
     output_draw_piece_within (sheet->cr, &view, sheet->ink, sheet->review, placed->piece, placed->half, flags,
                               &names, t->obstacles.plates);
@@ -402,7 +400,9 @@ output_sheet_draw_tile (const OutputSheet *sheet, const EngineTile *tile)
   output_obstacles_init (&t.obstacles, t.to_paper);
   cairo_t *cr = sheet->cr;
   cairo_save (cr);
-  cairo_rectangle (cr, t.field.x0, t.field.y0, t.field.x1 - t.field.x0, t.field.y1 - t.field.y0);
+  /* A line that runs along the frame keeps its whole width. */
+  const GeomBox clip = geom_box_grown (t.field, sheet->ink->cut.width);
+  cairo_rectangle (cr, clip.x0, clip.y0, clip.x1 - clip.x0, clip.y1 - clip.y0);
   cairo_clip (cr);
   if (sheet->doc->head->sheet_grid)
     draw_grid (&t);
