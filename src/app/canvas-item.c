@@ -1,7 +1,7 @@
 /* One invisible child a panel, so that the keyboard and a screen reader find the panels in order.
  *
- * A child lies over its panel's box, draws nothing and lets every click through; the canvas draws its focus ring.  Focus that comes by the keyboard
- * selects the panel.
+ * A child lies over its panel's box, draws nothing and lets every click through; the canvas draws its focus
+ * ring.  Focus that comes by the keyboard selects the panel.
  */
 #include "app/canvas-private.h"
 
@@ -26,7 +26,13 @@ item_contains (GtkWidget *widget, double x, double y)
 }
 
 static void
-item_measure (GtkWidget *widget, GtkOrientation orientation, int for_size, int *minimum, int *natural, int *min_base, int *nat_base)
+item_measure (GtkWidget *widget,
+              GtkOrientation orientation,
+              int for_size,
+              int *minimum,
+              int *natural,
+              int *min_base,
+              int *nat_base)
 {
   *minimum = *natural = 0;
 }
@@ -93,7 +99,8 @@ describe (AppCanvas *canvas, const ModelPanel *panel)
   g_autofree char *height = app_canvas_length (canvas, outline->box.y1 - outline->box.y0);
   g_autofree char *quantity = engine_words_quantity (panel);
   /* Translators: a panel, read aloud: number of points, width, height, how many are cut. */
-  return g_strdup_printf (ngettext ("%u point, %s wide, %s high, %s", "%u points, %s wide, %s high, %s", model_panel_node_count (panel)),
+  return g_strdup_printf (ngettext ("%u point, %s wide, %s high, %s", "%u points, %s wide, %s high, %s",
+                                    model_panel_node_count (panel)),
                           model_panel_node_count (panel), width, height, quantity);
 }
 
@@ -101,29 +108,29 @@ static void
 describe_item (AppCanvas *self, AppCanvasItem *item, const ModelPanel *panel)
 {
   if (g_strcmp0 (item->label, panel->name) != 0)
-    {
-      g_free (item->label);
-      item->label = g_strdup (panel->name);
-      gtk_accessible_update_property (GTK_ACCESSIBLE (item), GTK_ACCESSIBLE_PROPERTY_LABEL, item->label, -1);
-    }
+  {
+    g_free (item->label);
+    item->label = g_strdup (panel->name);
+    gtk_accessible_update_property (GTK_ACCESSIBLE (item), GTK_ACCESSIBLE_PROPERTY_LABEL, item->label, -1);
+  }
   g_autofree char *text = describe (self, panel);
   if (g_strcmp0 (text, item->description) != 0)
-    {
-      g_free (item->description);
-      item->description = g_steal_pointer (&text);
-      set_description (item, item->description);
-    }
+  {
+    g_free (item->description);
+    item->description = g_steal_pointer (&text);
+    set_description (item, item->description);
+  }
 }
 
 void
 app_canvas_items_clear (AppCanvas *self)
 {
   for (guint i = 0; i < self->items->len; i++)
-    {
-      AppCanvasItem *item = g_ptr_array_index (self->items, i);
-      item->canvas = NULL;
-      gtk_widget_unparent (GTK_WIDGET (item));
-    }
+  {
+    AppCanvasItem *item = g_ptr_array_index (self->items, i);
+    item->canvas = NULL;
+    gtk_widget_unparent (GTK_WIDGET (item));
+  }
   g_ptr_array_set_size (self->items, 0);
 }
 
@@ -131,11 +138,11 @@ static AppCanvasItem *
 item_of (AppCanvas *self, guint panel_id)
 {
   for (guint i = 0; i < self->items->len; i++)
-    {
-      AppCanvasItem *item = g_ptr_array_index (self->items, i);
-      if (item->panel_id == panel_id)
-        return item;
-    }
+  {
+    AppCanvasItem *item = g_ptr_array_index (self->items, i);
+    if (item->panel_id == panel_id)
+      return item;
+  }
   return NULL;
 }
 
@@ -148,33 +155,33 @@ app_canvas_items_sync (AppCanvas *self)
   GPtrArray *wanted = g_ptr_array_new ();
   GtkWidget *before = NULL;
   for (guint i = 0; i < doc->panels->len; i++)
+  {
+    const ModelPanel *panel = (const ModelPanel *)g_ptr_array_index (doc->panels, i);
+    /* Most often nothing moved: the item is where it was. */
+    AppCanvasItem *item = i < self->items->len ? g_ptr_array_index (self->items, i) : NULL;
+    if (item == NULL || item->panel_id != panel->id)
+      item = item_of (self, panel->id);
+    if (item == NULL)
     {
-      const ModelPanel *panel = (const ModelPanel *) g_ptr_array_index (doc->panels, i);
-      /* Most often nothing moved: the item is where it was. */
-      AppCanvasItem *item = i < self->items->len ? g_ptr_array_index (self->items, i) : NULL;
-      if (item == NULL || item->panel_id != panel->id)
-        item = item_of (self, panel->id);
-      if (item == NULL)
-        {
-          item = g_object_new (APP_TYPE_CANVAS_ITEM, NULL);
-          item->canvas = self;
-          item->panel_id = panel->id;
-          gtk_widget_insert_after (GTK_WIDGET (item), GTK_WIDGET (self), before);
-        }
-      else if (gtk_widget_get_prev_sibling (GTK_WIDGET (item)) != before)
-        gtk_widget_insert_after (GTK_WIDGET (item), GTK_WIDGET (self), before);
-      describe_item (self, item, panel);
-      before = GTK_WIDGET (item);
-      g_ptr_array_add (wanted, item);
+      item = g_object_new (APP_TYPE_CANVAS_ITEM, NULL);
+      item->canvas = self;
+      item->panel_id = panel->id;
+      gtk_widget_insert_after (GTK_WIDGET (item), GTK_WIDGET (self), before);
     }
+    else if (gtk_widget_get_prev_sibling (GTK_WIDGET (item)) != before)
+      gtk_widget_insert_after (GTK_WIDGET (item), GTK_WIDGET (self), before);
+    describe_item (self, item, panel);
+    before = GTK_WIDGET (item);
+    g_ptr_array_add (wanted, item);
+  }
   for (guint i = 0; i < self->items->len; i++)
-    {
-      AppCanvasItem *item = g_ptr_array_index (self->items, i);
-      if (model_document_panel (doc, item->panel_id) != NULL)
-        continue;
-      item->canvas = NULL;
-      gtk_widget_unparent (GTK_WIDGET (item));
-    }
+  {
+    AppCanvasItem *item = g_ptr_array_index (self->items, i);
+    if (model_document_panel (doc, item->panel_id) != NULL)
+      continue;
+    item->canvas = NULL;
+    gtk_widget_unparent (GTK_WIDGET (item));
+  }
   g_ptr_array_unref (self->items);
   self->items = wanted;
   app_canvas_items_selection (self);
@@ -187,16 +194,17 @@ app_canvas_items_allocate (AppCanvas *self)
   if (self->session == NULL)
     return;
   for (guint i = 0; i < self->items->len; i++)
-    {
-      AppCanvasItem *item = g_ptr_array_index (self->items, i);
-      const AppOutline *outline = app_pick_index_outline (self->index, item->panel_id, MODEL_SIDE_CENTRE);
-      GeomBox box = outline != NULL ? outline->box : (GeomBox){ 0.0, 0.0, 0.0, 0.0 };
-      double x0, y0, x1, y1;
-      app_canvas_to_widget (self, geom_point (box.x0, box.y1), &x0, &y0);
-      app_canvas_to_widget (self, geom_point (box.x1, box.y0), &x1, &y1);
-      GtkAllocation place = { (int) CLAMP (x0, -1e6, 1e6), (int) CLAMP (y0, -1e6, 1e6), (int) CLAMP (x1 - x0, 1.0, 1e6), (int) CLAMP (y1 - y0, 1.0, 1e6) };
-      gtk_widget_size_allocate (GTK_WIDGET (item), &place, -1);
-    }
+  {
+    AppCanvasItem *item = g_ptr_array_index (self->items, i);
+    const AppOutline *outline = app_pick_index_outline (self->index, item->panel_id, MODEL_SIDE_CENTRE);
+    GeomBox box = outline != NULL ? outline->box : (GeomBox) { 0.0, 0.0, 0.0, 0.0 };
+    double x0, y0, x1, y1;
+    app_canvas_to_widget (self, geom_point (box.x0, box.y1), &x0, &y0);
+    app_canvas_to_widget (self, geom_point (box.x1, box.y0), &x1, &y1);
+    GtkAllocation place = { (int)CLAMP (x0, -1e6, 1e6), (int)CLAMP (y0, -1e6, 1e6),
+                            (int)CLAMP (x1 - x0, 1.0, 1e6), (int)CLAMP (y1 - y0, 1.0, 1e6) };
+    gtk_widget_size_allocate (GTK_WIDGET (item), &place, -1);
+  }
 }
 
 void
@@ -206,10 +214,11 @@ app_canvas_items_selection (AppCanvas *self)
   if (s == NULL)
     return;
   for (guint i = 0; i < self->items->len; i++)
-    {
-      AppCanvasItem *item = g_ptr_array_index (self->items, i);
-      gtk_accessible_update_state (GTK_ACCESSIBLE (item), GTK_ACCESSIBLE_STATE_SELECTED, app_selection_has_panel (s, item->panel_id), -1);
-    }
+  {
+    AppCanvasItem *item = g_ptr_array_index (self->items, i);
+    gtk_accessible_update_state (GTK_ACCESSIBLE (item), GTK_ACCESSIBLE_STATE_SELECTED,
+                                 app_selection_has_panel (s, item->panel_id), -1);
+  }
 }
 
 guint

@@ -1,7 +1,7 @@
 /* What is drawn when: ground and grid, one kept node a piece, what is lit, what follows the pointer.
  *
- * The toolkit compares node trees by pointer, so a node that is handed over again costs nothing.  Kept nodes lie in shifted px: a pan
- * moves them, a zoom makes them anew, an edit makes anew those of its panel.
+ * The toolkit compares node trees by pointer, so a node that is handed over again costs nothing.  Kept nodes
+ * lie in shifted px: a pan moves them, a zoom makes them anew, an edit makes anew those of its panel.
  */
 #include "app/canvas-private.h"
 
@@ -33,7 +33,7 @@ kept_free (gpointer data)
 static gint64
 kept_key (guint panel_id, ModelSide side, bool ghost)
 {
-  return ((gint64) panel_id << 3) | ((gint64) side << 1) | (ghost ? 1 : 0);
+  return ((gint64)panel_id << 3) | ((gint64)side << 1) | (ghost ? 1 : 0);
 }
 
 void
@@ -52,20 +52,20 @@ app_canvas_paint_touch (AppCanvas *self, guint panel_id)
   GHashTableIter iter;
   gpointer key, value;
   if (panel_id == 0)
-    {
-      g_hash_table_iter_init (&iter, self->kept);
-      while (g_hash_table_iter_next (&iter, &key, &value))
-        ((KeptPiece *) value)->dirty = true;
-      return;
-    }
+  {
+    g_hash_table_iter_init (&iter, self->kept);
+    while (g_hash_table_iter_next (&iter, &key, &value))
+      ((KeptPiece *)value)->dirty = true;
+    return;
+  }
   for (int side = MODEL_SIDE_CENTRE; side <= MODEL_SIDE_RIGHT; side++)
     for (int ghost = 0; ghost < 2; ghost++)
-      {
-        gint64 k = kept_key (panel_id, (ModelSide) side, ghost != 0);
-        KeptPiece *kept = g_hash_table_lookup (self->kept, &k);
-        if (kept != NULL)
-          kept->dirty = true;
-      }
+    {
+      gint64 k = kept_key (panel_id, (ModelSide)side, ghost != 0);
+      KeptPiece *kept = g_hash_table_lookup (self->kept, &k);
+      if (kept != NULL)
+        kept->dirty = true;
+    }
 }
 
 bool
@@ -77,24 +77,27 @@ app_canvas_is_opened (const ModelPanel *panel)
 OutputView
 app_canvas_shifted_view (AppCanvas *self)
 {
-  return (OutputView){ .to_device = { self->scale, 0.0, 0.0, -self->scale, 0.0, 0.0 }, .scale = self->scale };
+  return (OutputView) { .to_device = { self->scale, 0.0, 0.0, -self->scale, 0.0, 0.0 },
+                        .scale = self->scale };
 }
 
 OutputView
 app_canvas_widget_view (AppCanvas *self)
 {
-  return (OutputView){ .to_device = { self->scale, 0.0, 0.0, -self->scale, self->ox, self->oy }, .scale = self->scale };
+  return (OutputView) { .to_device = { self->scale, 0.0, 0.0, -self->scale, self->ox, self->oy },
+                        .scale = self->scale };
 }
 
 const OutputInk *
 app_canvas_ink (AppCanvas *self)
 {
   if (self->ink_scale != self->scale || self->ink_slate != self->slate)
-    {
-      output_ink_screen (&self->ink, app_canvas_percent (self), self->slate, app_theme_is_slate () == self->slate ? app_theme_tones () : NULL);
-      self->ink_scale = self->scale;
-      self->ink_slate = self->slate;
-    }
+  {
+    output_ink_screen (&self->ink, app_canvas_percent (self), self->slate,
+                       app_theme_is_slate () == self->slate ? app_theme_tones () : NULL);
+    self->ink_scale = self->scale;
+    self->ink_slate = self->slate;
+  }
   return &self->ink;
 }
 
@@ -117,32 +120,36 @@ app_canvas_recorded (cairo_t *cr)
   cairo_recording_surface_ink_extents (surface, &x, &y, &width, &height);
   GskRenderNode *node = NULL;
   if (width > 0.0 && height > 0.0 && isfinite (x + y + width + height))
-    {
-      graphene_rect_t bounds = GRAPHENE_RECT_INIT ((float) floor (x) - 1.0f, (float) floor (y) - 1.0f, (float) ceil (width) + 3.0f, (float) ceil (height) + 3.0f);
-      node = gsk_cairo_node_new (&bounds);
-      cairo_t *to = gsk_cairo_node_get_draw_context (node);
-      cairo_set_source_surface (to, surface, 0.0, 0.0);
-      cairo_paint (to);
-      cairo_destroy (to);
-    }
+  {
+    graphene_rect_t bounds = GRAPHENE_RECT_INIT ((float)floor (x) - 1.0f, (float)floor (y) - 1.0f,
+                                                 (float)ceil (width) + 3.0f, (float)ceil (height) + 3.0f);
+    node = gsk_cairo_node_new (&bounds);
+    cairo_t *to = gsk_cairo_node_get_draw_context (node);
+    cairo_set_source_surface (to, surface, 0.0, 0.0);
+    cairo_paint (to);
+    cairo_destroy (to);
+  }
   cairo_destroy (cr);
   return node;
 }
 
 /* ---- ground ---- */
 
-/* The fine and the bold step in mm for a zoom, coarser and finer neighbours so that one fades into the other. */
+/* The fine and the bold step in mm for a zoom, coarser and finer neighbours so that one fades into the other.
+ */
 typedef struct GridLevel
 {
   double below_percent, fine_mm, bold_mm;
 } GridLevel;
 
-static const GridLevel levels_mm[] = { { 12.0, 50.0, 200.0 }, { 60.0, 10.0, 50.0 }, { 200.0, 5.0, 10.0 }, { INFINITY, 1.0, 10.0 } };
+static const GridLevel levels_mm[]
+  = { { 12.0, 50.0, 200.0 }, { 60.0, 10.0, 50.0 }, { 200.0, 5.0, 10.0 }, { INFINITY, 1.0, 10.0 } };
 static const GridLevel levels_inch[]
   = { { 12.0, 50.8, 304.8 }, { 60.0, 12.7, 50.8 }, { 200.0, 3.175, 12.7 }, { INFINITY, 1.5875, 25.4 } };
 
 static void
-grid_lines (AppCanvas *self, cairo_t *cr, const OutputInk *ink, OutputTone tone, double step_mm, int width, int height)
+grid_lines (
+  AppCanvas *self, cairo_t *cr, const OutputInk *ink, OutputTone tone, double step_mm, int width, int height)
 {
   double cell = step_mm * self->scale;
   double alpha = CLAMP ((cell - FADE_FROM_PX) / (FADE_TO_PX - FADE_FROM_PX), 0.0, 1.0);
@@ -160,28 +167,30 @@ grid_lines (AppCanvas *self, cairo_t *cr, const OutputInk *ink, OutputTone tone,
 static void
 paint_grid (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
 {
-  double key[5] = { self->scale, self->ox, self->oy, width * 1e5 + height, self->unit * 2 + (self->slate ? 1 : 0) };
+  double key[5]
+    = { self->scale, self->ox, self->oy, width * 1e5 + height, self->unit * 2 + (self->slate ? 1 : 0) };
   if (self->grid_node == NULL || memcmp (key, self->grid_key, sizeof key) != 0)
-    {
-      memcpy (self->grid_key, key, sizeof key);
-      g_clear_pointer (&self->grid_node, gsk_render_node_unref);
-      const OutputInk *ink = app_canvas_ink (self);
-      const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
-      while (app_canvas_percent (self) >= level->below_percent)
-        level++;
-      self->grid_node = gsk_cairo_node_new (&GRAPHENE_RECT_INIT (0, 0, width, height));
-      cairo_t *cr = gsk_cairo_node_get_draw_context (self->grid_node);
-      cairo_set_antialias (cr, CAIRO_ANTIALIAS_NONE);
-      grid_lines (self, cr, ink, OUTPUT_TONE_GRID, level->fine_mm, width, height);
-      grid_lines (self, cr, ink, OUTPUT_TONE_GRID_BOLD, level->bold_mm, width, height);
-      cairo_destroy (cr);
-    }
+  {
+    memcpy (self->grid_key, key, sizeof key);
+    g_clear_pointer (&self->grid_node, gsk_render_node_unref);
+    const OutputInk *ink = app_canvas_ink (self);
+    const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
+    while (app_canvas_percent (self) >= level->below_percent)
+      level++;
+    self->grid_node = gsk_cairo_node_new (&GRAPHENE_RECT_INIT (0, 0, width, height));
+    cairo_t *cr = gsk_cairo_node_get_draw_context (self->grid_node);
+    cairo_set_antialias (cr, CAIRO_ANTIALIAS_NONE);
+    grid_lines (self, cr, ink, OUTPUT_TONE_GRID, level->fine_mm, width, height);
+    grid_lines (self, cr, ink, OUTPUT_TONE_GRID_BOLD, level->bold_mm, width, height);
+    cairo_destroy (cr);
+  }
   gtk_snapshot_append_node (snapshot, self->grid_node);
 }
 
 /* ---- pieces ---- */
 
-/* Two soft layers below the paper panel stand for a blur, which the software renderer would pay for dearly. */
+/* Two soft layers below the paper panel stand for a blur, which the software renderer would pay for dearly.
+ */
 static void
 draw_shadow (cairo_t *cr, const OutputView *view, const GeomPath *path)
 {
@@ -203,7 +212,8 @@ device_box (const OutputView *view, GeomBox box, double margin, graphene_rect_t 
 {
   GeomPoint a = geom_affine_apply (view->to_device, geom_point (box.x0, box.y1));
   GeomPoint b = geom_affine_apply (view->to_device, geom_point (box.x1, box.y0));
-  graphene_rect_init (out, (float) floor (a.x - margin), (float) floor (a.y - margin), (float) ceil (b.x - a.x + 2.0 * margin), (float) ceil (b.y - a.y + 2.0 * margin));
+  graphene_rect_init (out, (float)floor (a.x - margin), (float)floor (a.y - margin),
+                      (float)ceil (b.x - a.x + 2.0 * margin), (float)ceil (b.y - a.y + 2.0 * margin));
 }
 
 /* One thing to be shown of one panel: a piece, half of one, or the pale other half. */
@@ -225,7 +235,8 @@ shown_box (const Shown *shown)
     return shown->piece->box;
   GeomAffine mirror = model_panel_mirror (shown->panel);
   const GeomBox *b = &shown->piece->box;
-  GeomBox box = geom_box_with_point (geom_box_empty (), geom_affine_apply (mirror, geom_point (b->x0, b->y0)));
+  GeomBox box
+    = geom_box_with_point (geom_box_empty (), geom_affine_apply (mirror, geom_point (b->x0, b->y0)));
   return geom_box_with_point (box, geom_affine_apply (mirror, geom_point (b->x1, b->y1)));
 }
 
@@ -235,16 +246,18 @@ draw_shown (AppCanvas *self, cairo_t *cr, const OutputView *view, const Shown *s
   const OutputInk *ink = app_canvas_ink (self);
   EngineReview *review = app_session_review (self->session);
   if (shown->ghost)
-    {
-      output_draw_ghost (cr, view, ink, review, shown->panel->id);
-      return;
-    }
+  {
+    output_draw_ghost (cr, view, ink, review, shown->panel->id);
+    return;
+  }
   if (!self->slate && app_canvas_percent (self) >= 12.0)
-    {
-      const AppOutline *outline = shown->half ? app_pick_index_outline (self->index, shown->panel->id, shown->panel->side) : NULL;
-      draw_shadow (cr, view, outline != NULL ? &outline->path : &shown->piece->cut);
-    }
-  output_draw_piece (cr, view, ink, review, shown->piece, shown->half, OUTPUT_DRAW_ALL & ~OUTPUT_DRAW_EDGE_NAMES);
+  {
+    const AppOutline *outline
+      = shown->half ? app_pick_index_outline (self->index, shown->panel->id, shown->panel->side) : NULL;
+    draw_shadow (cr, view, outline != NULL ? &outline->path : &shown->piece->cut);
+  }
+  output_draw_piece (cr, view, ink, review, shown->piece, shown->half,
+                     OUTPUT_DRAW_ALL & ~OUTPUT_DRAW_EDGE_NAMES);
 }
 
 static GskRenderNode *
@@ -253,16 +266,17 @@ shown_node (AppCanvas *self, const Shown *shown, const OutputView *view)
   gint64 k = kept_key (shown->panel->id, shown->side, shown->ghost);
   KeptPiece *kept = g_hash_table_lookup (self->kept, &k);
   if (kept == NULL)
-    {
-      kept = g_new0 (KeptPiece, 1);
-      kept->dirty = true;
-      g_hash_table_insert (self->kept, g_memdup2 (&k, sizeof k), kept);
-    }
+  {
+    kept = g_new0 (KeptPiece, 1);
+    kept->dirty = true;
+    g_hash_table_insert (self->kept, g_memdup2 (&k, sizeof k), kept);
+  }
   if (!kept->dirty && kept->scale == self->scale)
     return kept->node;
   g_clear_pointer (&kept->node, gsk_render_node_unref);
   graphene_rect_t bounds;
-  device_box (view, shown_box (shown), shown->piece->corrected ? CORRECTED_MARGIN_PX : PIECE_MARGIN_PX, &bounds);
+  device_box (view, shown_box (shown), shown->piece->corrected ? CORRECTED_MARGIN_PX : PIECE_MARGIN_PX,
+              &bounds);
   kept->node = gsk_cairo_node_new (&bounds);
   cairo_t *cr = gsk_cairo_node_get_draw_context (kept->node);
   draw_shown (self, cr, view, shown);
@@ -274,7 +288,11 @@ shown_node (AppCanvas *self, const Shown *shown, const OutputView *view)
 }
 
 static void
-append_shown (AppCanvas *self, GtkSnapshot *snapshot, const Shown *shown, const OutputView *view, const graphene_rect_t *seen)
+append_shown (AppCanvas *self,
+              GtkSnapshot *snapshot,
+              const Shown *shown,
+              const OutputView *view,
+              const graphene_rect_t *seen)
 {
   if (shown->piece == NULL)
     return;
@@ -294,28 +312,34 @@ paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
   const ModelDocument *doc = app_canvas_document (self);
   EngineReview *review = app_session_review (self->session);
   OutputView view = app_canvas_shifted_view (self);
-  graphene_rect_t seen = GRAPHENE_RECT_INIT ((float) -self->ox, (float) -self->oy, width, height);
+  graphene_rect_t seen = GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height);
   for (int pass = 0; pass < 2; pass++)
     for (guint i = 0; i < doc->panels->len; i++)
+    {
+      const ModelPanel *panel = (const ModelPanel *)g_ptr_array_index (doc->panels, i);
+      if (panel->hidden)
+        continue;
+      bool opened = app_canvas_is_opened (panel), fold = panel->halves == MODEL_HALVES_FOLD;
+      /* The twin of a pair is wanted when the maker has hold of it; else it only fills the paper. */
+      bool ghost = !opened
+                   && (fold
+                       || (panel->halves == MODEL_HALVES_PAIR
+                           && app_selection_has_panel (app_session_selection (self->session), panel->id)));
+      ModelSide side = panel->halves == MODEL_HALVES_PAIR ? panel->side : MODEL_SIDE_CENTRE;
+      const EnginePiece *piece = engine_review_piece (review, panel->id, side);
+      if (pass == 0 && ghost)
+        append_shown (self, snapshot, &(Shown) { panel, piece, side, true, false }, &view, &seen);
+      if (pass == 0)
+        continue;
+      append_shown (self, snapshot, &(Shown) { panel, piece, side, false, fold && !opened }, &view, &seen);
+      if (opened && panel->halves == MODEL_HALVES_PAIR)
       {
-        const ModelPanel *panel = (const ModelPanel *) g_ptr_array_index (doc->panels, i);
-        if (panel->hidden)
-          continue;
-        bool opened = app_canvas_is_opened (panel), fold = panel->halves == MODEL_HALVES_FOLD;
-        bool ghost = !opened && panel->halves != MODEL_HALVES_SINGLE;
-        ModelSide side = panel->halves == MODEL_HALVES_PAIR ? panel->side : MODEL_SIDE_CENTRE;
-        const EnginePiece *piece = engine_review_piece (review, panel->id, side);
-        if (pass == 0 && ghost)
-          append_shown (self, snapshot, &(Shown){ panel, piece, side, true, false }, &view, &seen);
-        if (pass == 0)
-          continue;
-        append_shown (self, snapshot, &(Shown){ panel, piece, side, false, fold && !opened }, &view, &seen);
-        if (opened && panel->halves == MODEL_HALVES_PAIR)
-          {
-            ModelSide other = model_side_other (panel->side);
-            append_shown (self, snapshot, &(Shown){ panel, engine_review_piece (review, panel->id, other), other, false, false }, &view, &seen);
-          }
+        ModelSide other = model_side_other (panel->side);
+        append_shown (self, snapshot,
+                      &(Shown) { panel, engine_review_piece (review, panel->id, other), other, false, false },
+                      &view, &seen);
       }
+    }
 }
 
 /* ---- over the pieces ---- */
@@ -359,18 +383,20 @@ paint_hint (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
   if (text[0] == '\0')
     return;
   double key[3] = { width, height, self->slate };
-  if (self->hint_node == NULL || g_strcmp0 (text, self->hint_text) != 0 || memcmp (key, self->hint_key, sizeof key) != 0)
-    {
-      g_free (self->hint_text);
-      self->hint_text = g_strdup (text);
-      memcpy (self->hint_key, key, sizeof key);
-      g_clear_pointer (&self->hint_node, gsk_render_node_unref);
-      cairo_t *cr = app_canvas_record ();
-      double text_width, text_height;
-      output_measure_text (cr, 12.0, false, text, &text_width, &text_height);
-      output_draw_text (cr, app_canvas_ink (self), 16.0 + text_width / 2.0, height - 18.0, 0.0, 12.0, false, OUTPUT_TONE_INK_2, OUTPUT_TONE_CANVAS, text);
-      self->hint_node = app_canvas_recorded (cr);
-    }
+  if (self->hint_node == NULL || g_strcmp0 (text, self->hint_text) != 0
+      || memcmp (key, self->hint_key, sizeof key) != 0)
+  {
+    g_free (self->hint_text);
+    self->hint_text = g_strdup (text);
+    memcpy (self->hint_key, key, sizeof key);
+    g_clear_pointer (&self->hint_node, gsk_render_node_unref);
+    cairo_t *cr = app_canvas_record ();
+    double text_width, text_height;
+    output_measure_text (cr, 12.0, false, text, &text_width, &text_height);
+    output_draw_text (cr, app_canvas_ink (self), 16.0 + text_width / 2.0, height - 18.0, 0.0, 12.0, false,
+                      OUTPUT_TONE_INK_2, OUTPUT_TONE_CANVAS, text);
+    self->hint_node = app_canvas_recorded (cr);
+  }
   if (self->hint_node != NULL)
     gtk_snapshot_append_node (snapshot, self->hint_node);
 }
@@ -393,7 +419,8 @@ paint_empty (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
   cairo_set_dash (cr, dash, 2, 0);
   cairo_stroke (cr);
   cairo_set_dash (cr, NULL, 0, 0);
-  output_draw_text (cr, ink, x, y + 76.0, 0.0, 15.0, true, OUTPUT_TONE_INK, OUTPUT_TONE_CANVAS, _ ("Nothing is drawn yet"));
+  output_draw_text (cr, ink, x, y + 76.0, 0.0, 15.0, true, OUTPUT_TONE_INK, OUTPUT_TONE_CANVAS,
+                    _ ("Nothing is drawn yet"));
   output_draw_text (cr, ink, x, y + 102.0, 0.0, 13.0, false, OUTPUT_TONE_INK_2, OUTPUT_TONE_CANVAS,
                     _ ("Take Outline and set the corners of a panel, one after the other,"));
   output_draw_text (cr, ink, x, y + 122.0, 0.0, 13.0, false, OUTPUT_TONE_INK_2, OUTPUT_TONE_CANVAS,
@@ -405,15 +432,15 @@ static void
 paint_lit (AppCanvas *self, GtkSnapshot *snapshot)
 {
   if (self->lit_dirty || self->lit_scale != self->scale)
-    {
-      g_ptr_array_set_size (self->lit, 0);
-      g_array_set_size (self->flags, 0);
-      app_canvas_lit_build (self);
-      self->lit_dirty = false;
-      self->lit_scale = self->scale;
-    }
+  {
+    g_ptr_array_set_size (self->lit, 0);
+    g_array_set_size (self->flags, 0);
+    app_canvas_lit_build (self);
+    self->lit_dirty = false;
+    self->lit_scale = self->scale;
+  }
   for (guint i = 0; i < self->lit->len; i++)
-    gtk_snapshot_append_node (snapshot, (GskRenderNode *) g_ptr_array_index (self->lit, i));
+    gtk_snapshot_append_node (snapshot, (GskRenderNode *)g_ptr_array_index (self->lit, i));
 }
 
 void
@@ -426,35 +453,37 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   const OutputColour *ground = &ink->tone[OUTPUT_TONE_CANVAS];
   graphene_rect_t all = GRAPHENE_RECT_INIT (0, 0, width, height);
   gtk_snapshot_push_clip (snapshot, &all);
-  gtk_snapshot_append_color (snapshot, &(GdkRGBA){ (float) ground->red, (float) ground->green, (float) ground->blue, 1.0f }, &all);
+  gtk_snapshot_append_color (
+    snapshot, &(GdkRGBA) { (float)ground->red, (float)ground->green, (float)ground->blue, 1.0f }, &all);
   if (self->grid)
     paint_grid (self, snapshot, width, height);
   const ModelDocument *doc = app_canvas_document (self);
   if (doc != NULL)
+  {
+    gtk_snapshot_save (snapshot);
+    gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
+    paint_pieces (self, snapshot, width, height);
+    paint_lit (self, snapshot);
+    gtk_snapshot_restore (snapshot);
+    const AppSelection *s = app_session_selection (self->session);
+    if (s->has_finding && s->finding.has_at)
     {
-      gtk_snapshot_save (snapshot);
-      gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float) self->ox, (float) self->oy));
-      paint_pieces (self, snapshot, width, height);
-      paint_lit (self, snapshot);
-      gtk_snapshot_restore (snapshot);
-      const AppSelection *s = app_session_selection (self->session);
-      if (s->has_finding && s->finding.has_at)
-        {
-          cairo_t *cr = app_canvas_record ();
-          app_canvas_draw_glass (self, cr);
-          append_recorded (snapshot, cr);
-        }
-      paint_focus (self, snapshot);
+      cairo_t *cr = app_canvas_record ();
+      app_canvas_draw_glass (self, cr);
+      append_recorded (snapshot, cr);
     }
-  if ((doc == NULL || doc->panels->len == 0) && self->kind != APP_TOOL_OUTLINE && self->kind != APP_TOOL_STROKE)
+    paint_focus (self, snapshot);
+  }
+  if ((doc == NULL || doc->panels->len == 0) && self->kind != APP_TOOL_OUTLINE
+      && self->kind != APP_TOOL_STROKE)
     paint_empty (self, snapshot, width, height);
   paint_hint (self, snapshot, width, height);
   if (self->tool != NULL && self->tool->klass->draw != NULL)
-    {
-      cairo_t *cr = app_canvas_record ();
-      self->tool->klass->draw (self->tool, cr);
-      append_recorded (snapshot, cr);
-    }
+  {
+    cairo_t *cr = app_canvas_record ();
+    self->tool->klass->draw (self->tool, cr);
+    append_recorded (snapshot, cr);
+  }
   gtk_snapshot_pop (snapshot);
 }
 

@@ -1,7 +1,8 @@
-/* What the canvas's own files and the tools share: the state of the view, the kept render nodes, the way in for input.
+/* What the canvas's own files and the tools share: the state of the view, the kept render nodes, the way in
+ * for input.
  *
- * Three coordinate systems meet here: paper (mm, y up), shifted px (paper times scale, y down, the paper's origin at 0, 0: kept
- * nodes live there, so that a pan only moves them) and widget px.
+ * Three coordinate systems meet here: paper (mm, y up), shifted px (paper times scale, y down, the paper's
+ * origin at 0, 0: kept nodes live there, so that a pan only moves them) and widget px.
  */
 #ifndef APP_CANVAS_PRIVATE_H
 #define APP_CANVAS_PRIVATE_H
@@ -10,6 +11,7 @@
 #include "app/pick.h"
 #include "app/tool.h"
 
+#include "model/unit.h"
 #include "output/draw.h"
 
 /* A length shown on the canvas that can be clicked to type another. */
@@ -64,7 +66,7 @@ struct _AppCanvas
   double menu_x, menu_y;
   AppPick menu_pick;
   GtkGesture *drag;
-  GtkWidget *popover;  /* menu or small card; one at a time */
+  GtkWidget *popover; /* menu or small card; one at a time */
   GtkWidget *menu;
 
   /* hover */
@@ -76,20 +78,20 @@ struct _AppCanvas
   OutputInk ink;
   double ink_scale;
   bool ink_slate;
-  GHashTable *kept;         /* what -> KeptPiece */
+  GHashTable *kept; /* what -> KeptPiece */
   GskRenderNode *grid_node;
   double grid_key[5];
   GskRenderNode *hint_node;
   char *hint_text;
   double hint_key[3];
-  GPtrArray *lit;           /* GskRenderNode, shifted px */
+  GPtrArray *lit; /* GskRenderNode, shifted px */
   double lit_scale;
   bool lit_dirty;
-  GArray *flags;            /* AppFlag, in shifted px */
-  double preview_shown;     /* 0..1 of the preview line */
+  GArray *flags;        /* AppFlag, in shifted px */
+  double preview_shown; /* 0..1 of the preview line */
   guint preview_tick;
   gint64 preview_us;
-  guint nodes_built;        /* since the start: tests and the benchmark look at it */
+  guint nodes_built; /* since the start: tests and the benchmark look at it */
 };
 
 /* ---- canvas.c: the one way in ---- */
@@ -147,7 +149,8 @@ OutputView app_canvas_widget_view (AppCanvas *self);
 const OutputInk *app_canvas_ink (AppCanvas *self);
 /* True if the other side is drawn as a real piece. */
 bool app_canvas_is_opened (const ModelPanel *panel);
-/* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL: nothing). */
+/* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL:
+ * nothing). */
 cairo_t *app_canvas_record (void);
 GskRenderNode *app_canvas_recorded (cairo_t *cr);
 
@@ -156,16 +159,19 @@ GskRenderNode *app_canvas_recorded (cairo_t *cr);
 void app_canvas_lit_build (AppCanvas *self);
 void app_canvas_draw_glass (AppCanvas *self, cairo_t *cr);
 /* A card with a figure, its middle at X, Y; TONE underlines it (-1: no line).  Returns its box. */
-graphene_rect_t app_canvas_draw_flag (cairo_t *cr, const OutputInk *ink, double x, double y, const char *text, int tone);
+graphene_rect_t
+app_canvas_draw_flag (cairo_t *cr, const OutputInk *ink, double x, double y, const char *text, int tone);
 typedef enum AppPoint
 {
   APP_POINT_CORNER,
   APP_POINT_NODE,
   APP_POINT_HANDLE
 } AppPoint;
-void app_canvas_draw_point (cairo_t *cr, const OutputInk *ink, AppPoint what, double x, double y, OutputTone tone, bool filled);
+void app_canvas_draw_point (
+  cairo_t *cr, const OutputInk *ink, AppPoint what, double x, double y, OutputTone tone, bool filled);
 void app_canvas_rounded (cairo_t *cr, double x, double y, double width, double height, double radius);
-void app_canvas_draw_card (cairo_t *cr, const OutputInk *ink, double x, double y, double width, double height);
+void
+app_canvas_draw_card (cairo_t *cr, const OutputInk *ink, double x, double y, double width, double height);
 
 /* ---- canvas-item.c ---- */
 
@@ -226,7 +232,8 @@ void app_shape_drag_end (AppShapeDrag *drag, AppCanvas *canvas);
 void app_shape_drag_cancel (AppShapeDrag *drag, AppCanvas *canvas);
 void app_shape_drag_draw (AppShapeDrag *drag, AppCanvas *canvas, cairo_t *cr);
 void app_shape_drag_clear (AppShapeDrag *drag);
-/* The joins at an edge, told as they stand: "Join C: 362.5 mm and 368.7 mm, 6.2 mm too long".  NULL if there is none. */
+/* The joins at an edge, told as they stand: "Join C: 362.5 mm and 368.7 mm, 6.2 mm too long".  NULL if there
+ * is none. */
 char *app_shape_join_words (AppCanvas *canvas, guint panel_id, guint edge_id, guint *join_id);
 
 #endif

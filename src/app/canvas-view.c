@@ -1,6 +1,7 @@
 /* Where the paper lies in the widget: zoom, pan, glides and the run-out of a fling.
  *
- * The origin is kept on whole pixels, so that straight lines stay crisp and kept nodes are moved without resampling.
+ * The origin is kept on whole pixels, so that straight lines stay crisp and kept nodes are moved without
+ * resampling.
  */
 #include "app/canvas-private.h"
 
@@ -116,7 +117,8 @@ app_canvas_zoom_at (AppCanvas *self, double factor, double x, double y)
 void
 app_canvas_set_percent (AppCanvas *self, double percent)
 {
-  double x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0, y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
+  double x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0,
+         y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
   app_canvas_zoom_at (self, percent / 100.0 * PX_PER_MM_TRUE / self->scale, x, y);
 }
 
@@ -132,21 +134,25 @@ app_canvas_drawing_box (AppCanvas *self)
   const GPtrArray *pieces = engine_review_pieces (review);
   const ModelDocument *doc = app_canvas_document (self);
   for (guint i = 0; i < pieces->len; i++)
-    {
-      const EnginePiece *piece = (const EnginePiece *) g_ptr_array_index (pieces, i);
-      const ModelPanel *panel = model_document_panel (doc, piece->panel_id);
-      if (panel != NULL && !panel->hidden)
-        box = geom_box_union (box, piece->box);
-    }
+  {
+    const EnginePiece *piece = (const EnginePiece *)g_ptr_array_index (pieces, i);
+    const ModelPanel *panel = model_document_panel (doc, piece->panel_id);
+    bool tracing = panel != NULL && panel->halves == MODEL_HALVES_PAIR && !app_canvas_is_opened (panel)
+                   && piece->side != panel->side;
+    if (panel != NULL && !panel->hidden && !tracing)
+      box = geom_box_union (box, piece->box);
+  }
   return box;
 }
 
 static void
 view_of_box (AppCanvas *self, GeomBox box, double most_scale, double *scale, GeomPoint *middle)
 {
-  double width = MAX (gtk_widget_get_width (GTK_WIDGET (self)), 40), height = MAX (gtk_widget_get_height (GTK_WIDGET (self)), 40);
+  double width = MAX (gtk_widget_get_width (GTK_WIDGET (self)), 40),
+         height = MAX (gtk_widget_get_height (GTK_WIDGET (self)), 40);
   double margin = MIN (FIT_MARGIN_PX, MIN (width, height) / 8.0);
-  double sx = (width - 2.0 * margin) / MAX (box.x1 - box.x0, 1.0), sy = (height - 2.0 * margin) / MAX (box.y1 - box.y0, 1.0);
+  double sx = (width - 2.0 * margin) / MAX (box.x1 - box.x0, 1.0),
+         sy = (height - 2.0 * margin) / MAX (box.y1 - box.y0, 1.0);
   *scale = clamp_scale (MIN (MIN (sx, sy), most_scale));
   *middle = geom_point ((box.x0 + box.x1) / 2.0, (box.y0 + box.y1) / 2.0);
 }
@@ -166,9 +172,10 @@ glide_on (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
   gint64 now = gdk_frame_clock_get_frame_time (clock);
   if (glide->began_us == 0)
     glide->began_us = now;
-  double t = MIN (1.0, (double) (now - glide->began_us) / GLIDE_US);
+  double t = MIN (1.0, (double)(now - glide->began_us) / GLIDE_US);
   double k = 1.0 - pow (1.0 - t, 3.0);
-  GeomPoint middle = geom_mix (geom_point (glide->from_x, glide->from_y), geom_point (glide->to_x, glide->to_y), k);
+  GeomPoint middle
+    = geom_mix (geom_point (glide->from_x, glide->from_y), geom_point (glide->to_x, glide->to_y), k);
   place_middle (self, glide->from_scale * pow (glide->to_scale / glide->from_scale, k), middle);
   if (t < 1.0)
     return G_SOURCE_CONTINUE;
@@ -181,12 +188,18 @@ go_to (AppCanvas *self, double scale, GeomPoint middle)
 {
   app_canvas_view_stop (self);
   if (!app_canvas_animates (self) || !self->placed)
-    {
-      place_middle (self, scale, middle);
-      return;
-    }
-  GeomPoint from = app_canvas_to_paper (self, gtk_widget_get_width (GTK_WIDGET (self)) / 2.0, gtk_widget_get_height (GTK_WIDGET (self)) / 2.0);
-  self->glide = (AppGlide){ .from_scale = self->scale, .from_x = from.x, .from_y = from.y, .to_scale = scale, .to_x = middle.x, .to_y = middle.y };
+  {
+    place_middle (self, scale, middle);
+    return;
+  }
+  GeomPoint from = app_canvas_to_paper (self, gtk_widget_get_width (GTK_WIDGET (self)) / 2.0,
+                                        gtk_widget_get_height (GTK_WIDGET (self)) / 2.0);
+  self->glide = (AppGlide) { .from_scale = self->scale,
+                             .from_x = from.x,
+                             .from_y = from.y,
+                             .to_scale = scale,
+                             .to_x = middle.x,
+                             .to_y = middle.y };
   self->glide.tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), glide_on, NULL, NULL);
 }
 
@@ -195,7 +208,7 @@ app_canvas_fit (AppCanvas *self)
 {
   GeomBox box = app_canvas_drawing_box (self);
   if (geom_box_is_empty (box))
-    box = (GeomBox){ 0.0, 0.0, 420.0, 297.0 };
+    box = (GeomBox) { 0.0, 0.0, 420.0, 297.0 };
   double scale;
   GeomPoint middle;
   view_of_box (self, box, 4.0 * PX_PER_MM_TRUE, &scale, &middle);
@@ -209,7 +222,7 @@ app_canvas_view_first_size (AppCanvas *self)
     return;
   GeomBox box = app_canvas_drawing_box (self);
   if (geom_box_is_empty (box))
-    box = (GeomBox){ -60.0, -60.0, 560.0, 400.0 };
+    box = (GeomBox) { -60.0, -60.0, 560.0, 400.0 };
   double scale;
   GeomPoint middle;
   view_of_box (self, box, PX_PER_MM_TRUE, &scale, &middle);
@@ -239,12 +252,12 @@ app_canvas_scroll (AppCanvas *self, double dx, double dy, bool pixels, GdkModifi
 {
   app_canvas_view_stop (self);
   if ((state & GDK_CONTROL_MASK) != 0)
-    {
-      double x = self->pointer_in ? self->pointer_x : gtk_widget_get_width (GTK_WIDGET (self)) / 2.0;
-      double y = self->pointer_in ? self->pointer_y : gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
-      app_canvas_zoom_at (self, pow (ZOOM_STEP, -(pixels ? dy / WHEEL_PX : dy)), x, y);
-      return true;
-    }
+  {
+    double x = self->pointer_in ? self->pointer_x : gtk_widget_get_width (GTK_WIDGET (self)) / 2.0;
+    double y = self->pointer_in ? self->pointer_y : gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
+    app_canvas_zoom_at (self, pow (ZOOM_STEP, -(pixels ? dy / WHEEL_PX : dy)), x, y);
+    return true;
+  }
   double step = pixels ? 1.0 : WHEEL_PX;
   if ((state & GDK_SHIFT_MASK) != 0 && dx == 0.0)
     app_canvas_pan_by (self, -dy * step, 0.0);
@@ -258,7 +271,7 @@ fling_on (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
 {
   AppCanvas *self = APP_CANVAS (widget);
   gint64 now = gdk_frame_clock_get_frame_time (clock);
-  double seconds = self->kinetic_us == 0 ? 0.0 : CLAMP ((double) (now - self->kinetic_us) / 1e6, 0.0, 0.1);
+  double seconds = self->kinetic_us == 0 ? 0.0 : CLAMP ((double)(now - self->kinetic_us) / 1e6, 0.0, 0.1);
   self->kinetic_us = now;
   app_canvas_pan_by (self, -self->kinetic_vx * seconds, -self->kinetic_vy * seconds);
   double keep = exp (-FLING_FRICTION * seconds);

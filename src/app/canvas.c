@@ -1,7 +1,7 @@
 /* The widget and its one way in for input.
  *
- * A drag gesture takes mouse, pen and touch alike; the pen's axes are read from the event.  The panels' accessible children
- * are invisible and let every click through to here.
+ * A drag gesture takes mouse, pen and touch alike; the pen's axes are read from the event.  The panels'
+ * accessible children are invisible and let every click through to here.
  */
 #include "app/canvas-private.h"
 
@@ -117,10 +117,10 @@ static void
 set_hover (AppCanvas *self, AppPick pick)
 {
   if (app_pick_same (&pick, &self->hover))
-    {
-      self->hover = pick;
-      return;
-    }
+  {
+    self->hover = pick;
+    return;
+  }
   self->hover = pick;
   self->hover_flag = false;
   self->lit_dirty = true;
@@ -135,11 +135,12 @@ static void
 hover_at (AppCanvas *self, const AppInput *in)
 {
   if (self->index == NULL || in == NULL || self->kind == APP_TOOL_OUTLINE || self->kind == APP_TOOL_STROKE)
-    {
-      set_hover (self, app_pick_none ());
-      return;
-    }
-  set_hover (self, app_pick_at (self->index, in->at, app_canvas_catch_mm (self, in), APP_PICK_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0));
+  {
+    set_hover (self, app_pick_none ());
+    return;
+  }
+  set_hover (self, app_pick_at (self->index, in->at, app_canvas_catch_mm (self, in),
+                                APP_PICK_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0));
 }
 
 /* ---- the way in ---- */
@@ -147,7 +148,9 @@ hover_at (AppCanvas *self, const AppInput *in)
 AppInput
 app_canvas_input (AppCanvas *self, double x, double y)
 {
-  return (AppInput){ .x = x, .y = y, .at = app_canvas_to_paper (self, x, y), .pressure = 1.0, .button = 1, .presses = 1 };
+  return (AppInput) {
+    .x = x, .y = y, .at = app_canvas_to_paper (self, x, y), .pressure = 1.0, .button = 1, .presses = 1
+  };
 }
 
 static void
@@ -169,41 +172,41 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
   if (in != NULL)
     follow_pointer (self, in->x, in->y);
   switch (phase)
-    {
-    case APP_PHASE_PRESS:
-      self->pressed = true;
-      g_clear_handle_id (&self->hover_timer, g_source_remove);
-      if (klass->press != NULL)
-        klass->press (tool, in);
-      break;
-    case APP_PHASE_MOTION:
-      if (self->pressed && klass->motion != NULL)
-        klass->motion (tool, in);
-      break;
-    case APP_PHASE_RELEASE:
-      if (self->pressed && klass->release != NULL)
-        klass->release (tool, in);
-      self->pressed = false;
-      hover_at (self, in);
-      break;
-    case APP_PHASE_HOVER:
-      hover_at (self, in);
-      if (klass->hover != NULL)
-        klass->hover (tool, in);
-      break;
-    case APP_PHASE_LEAVE:
-      self->pointer_in = false;
-      set_hover (self, app_pick_none ());
-      if (klass->hover != NULL)
-        klass->hover (tool, NULL);
-      g_signal_emit (self, signals[POINTER_CHANGED], 0);
-      break;
-    case APP_PHASE_CANCEL:
-      self->pressed = false;
-      if (klass->cancel != NULL)
-        klass->cancel (tool);
-      break;
-    }
+  {
+  case APP_PHASE_PRESS:
+    self->pressed = true;
+    g_clear_handle_id (&self->hover_timer, g_source_remove);
+    if (klass->press != NULL)
+      klass->press (tool, in);
+    break;
+  case APP_PHASE_MOTION:
+    if (self->pressed && klass->motion != NULL)
+      klass->motion (tool, in);
+    break;
+  case APP_PHASE_RELEASE:
+    if (self->pressed && klass->release != NULL)
+      klass->release (tool, in);
+    self->pressed = false;
+    hover_at (self, in);
+    break;
+  case APP_PHASE_HOVER:
+    hover_at (self, in);
+    if (klass->hover != NULL)
+      klass->hover (tool, in);
+    break;
+  case APP_PHASE_LEAVE:
+    self->pointer_in = false;
+    set_hover (self, app_pick_none ());
+    if (klass->hover != NULL)
+      klass->hover (tool, NULL);
+    g_signal_emit (self, signals[POINTER_CHANGED], 0);
+    break;
+  case APP_PHASE_CANCEL:
+    self->pressed = false;
+    if (klass->cancel != NULL)
+      klass->cancel (tool);
+    break;
+  }
   app_canvas_redraw (self);
 }
 
@@ -219,12 +222,12 @@ input_from (AppCanvas *self, GtkEventController *controller, double x, double y)
     return in;
   GdkDeviceTool *device_tool = gdk_event_get_device_tool (event);
   if (device_tool != NULL && gdk_device_tool_get_tool_type (device_tool) != GDK_DEVICE_TOOL_TYPE_MOUSE)
-    {
-      in.pen = true;
-      in.eraser = gdk_device_tool_get_tool_type (device_tool) == GDK_DEVICE_TOOL_TYPE_ERASER;
-      if (!gdk_event_get_axis (event, GDK_AXIS_PRESSURE, &in.pressure))
-        in.pressure = 1.0;
-    }
+  {
+    in.pen = true;
+    in.eraser = gdk_device_tool_get_tool_type (device_tool) == GDK_DEVICE_TOOL_TYPE_ERASER;
+    if (!gdk_event_get_axis (event, GDK_AXIS_PRESSURE, &in.pressure))
+      in.pressure = 1.0;
+  }
   GdkEventType type = gdk_event_get_event_type (event);
   self->touch = type == GDK_TOUCH_BEGIN || type == GDK_TOUCH_UPDATE || type == GDK_TOUCH_END;
   return in;
@@ -263,18 +266,18 @@ on_drag_begin (GtkGestureDrag *drag, double x, double y, AppCanvas *self)
   gtk_widget_grab_focus (GTK_WIDGET (self));
   count_presses (self, button, x, y);
   if (button == GDK_BUTTON_MIDDLE || (button == GDK_BUTTON_PRIMARY && self->space))
-    {
-      begin_pan (self);
-      return;
-    }
+  {
+    begin_pan (self);
+    return;
+  }
   AppInput in = input_from (self, GTK_EVENT_CONTROLLER (drag), x, y);
   if (button == GDK_BUTTON_SECONDARY)
-    {
-      gtk_gesture_set_state (GTK_GESTURE (drag), GTK_EVENT_SEQUENCE_CLAIMED);
-      follow_pointer (self, x, y);
-      app_canvas_menu_open (self, x, y);
-      return;
-    }
+  {
+    gtk_gesture_set_state (GTK_GESTURE (drag), GTK_EVENT_SEQUENCE_CLAIMED);
+    follow_pointer (self, x, y);
+    app_canvas_menu_open (self, x, y);
+    return;
+  }
   app_canvas_feed (self, APP_PHASE_PRESS, &in);
 }
 
@@ -283,15 +286,15 @@ on_drag_update (GtkGestureDrag *drag, double dx, double dy, AppCanvas *self)
 {
   double x, y;
   if (!gtk_gesture_drag_get_start_point (drag, &x, &y))
-    {
-      x = self->press_x;
-      y = self->press_y;
-    }
+  {
+    x = self->press_x;
+    y = self->press_y;
+  }
   if (self->panning)
-    {
-      app_canvas_pan_by (self, self->pan_ox + dx - self->ox, self->pan_oy + dy - self->oy);
-      return;
-    }
+  {
+    app_canvas_pan_by (self, self->pan_ox + dx - self->ox, self->pan_oy + dy - self->oy);
+    return;
+  }
   if (!self->pressed)
     return;
   AppInput in = input_from (self, GTK_EVENT_CONTROLLER (drag), x + dx, y + dy);
@@ -310,15 +313,15 @@ on_drag_end (GtkGestureDrag *drag, double dx, double dy, AppCanvas *self)
 {
   double x, y;
   if (!gtk_gesture_drag_get_start_point (drag, &x, &y))
-    {
-      x = self->press_x;
-      y = self->press_y;
-    }
+  {
+    x = self->press_x;
+    y = self->press_y;
+  }
   if (self->panning)
-    {
-      end_pan (self);
-      return;
-    }
+  {
+    end_pan (self);
+    return;
+  }
   if (!self->pressed)
     return;
   AppInput in = input_from (self, GTK_EVENT_CONTROLLER (drag), x + dx, y + dy);
@@ -337,7 +340,8 @@ on_drag_cancel (GtkGesture *drag, GdkEventSequence *sequence, AppCanvas *self)
 static void
 on_pointer (GtkEventControllerMotion *controller, double x, double y, AppCanvas *self)
 {
-  /* GTK sends motion again after each frame that moved a widget; a pointer that stands still has nothing new to say. */
+  /* GTK sends motion again after each frame that moved a widget; a pointer that stands still has nothing new
+   * to say. */
   if (self->pressed || self->panning || (self->pointer_in && self->pointer_x == x && self->pointer_y == y))
     return;
   AppInput in = input_from (self, GTK_EVENT_CONTROLLER (controller), x, y);
@@ -356,7 +360,8 @@ static gboolean
 on_scroll (GtkEventControllerScroll *controller, double dx, double dy, AppCanvas *self)
 {
   bool pixels = gtk_event_controller_scroll_get_unit (controller) == GDK_SCROLL_UNIT_SURFACE;
-  return app_canvas_scroll (self, dx, dy, pixels, gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (controller)));
+  return app_canvas_scroll (self, dx, dy, pixels,
+                            gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (controller)));
 }
 
 static void
@@ -377,7 +382,8 @@ on_pinch_begin (GtkGesture *pinch, GdkEventSequence *sequence, AppCanvas *self)
 static void
 on_pinch (GtkGestureZoom *pinch, double factor, AppCanvas *self)
 {
-  double x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0, y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
+  double x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0,
+         y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
   gtk_gesture_get_bounding_box_center (GTK_GESTURE (pinch), &x, &y);
   app_canvas_zoom_at (self, self->pinch_scale * factor / self->scale, x, y);
 }
@@ -432,57 +438,57 @@ general_key (AppCanvas *self, guint keyval, GdkModifierType state)
 {
   double step = nudge_step_mm (state);
   switch (keyval)
+  {
+  case GDK_KEY_Left:
+  case GDK_KEY_KP_Left:
+    app_canvas_nudge (self, -step, 0.0);
+    return true;
+  case GDK_KEY_Right:
+  case GDK_KEY_KP_Right:
+    app_canvas_nudge (self, step, 0.0);
+    return true;
+  case GDK_KEY_Up:
+  case GDK_KEY_KP_Up:
+    app_canvas_nudge (self, 0.0, step);
+    return true;
+  case GDK_KEY_Down:
+  case GDK_KEY_KP_Down:
+    app_canvas_nudge (self, 0.0, -step);
+    return true;
+  case GDK_KEY_Escape:
+    escape (self);
+    return true;
+  case GDK_KEY_Delete:
+  case GDK_KEY_KP_Delete:
+  case GDK_KEY_BackSpace:
+    app_canvas_delete_selection (self);
+    return true;
+  case GDK_KEY_bracketleft:
+    app_canvas_walk (self, -1);
+    return true;
+  case GDK_KEY_bracketright:
+    app_canvas_walk (self, 1);
+    return true;
+  case GDK_KEY_Return:
+  case GDK_KEY_KP_Enter:
+    return enter (self);
+  case GDK_KEY_F2:
+    app_canvas_ask_edge_name (self);
+    return true;
+  case GDK_KEY_Menu:
+  {
+    double x = self->pointer_x, y = self->pointer_y;
+    if (!self->pointer_in)
     {
-    case GDK_KEY_Left:
-    case GDK_KEY_KP_Left:
-      app_canvas_nudge (self, -step, 0.0);
-      return true;
-    case GDK_KEY_Right:
-    case GDK_KEY_KP_Right:
-      app_canvas_nudge (self, step, 0.0);
-      return true;
-    case GDK_KEY_Up:
-    case GDK_KEY_KP_Up:
-      app_canvas_nudge (self, 0.0, step);
-      return true;
-    case GDK_KEY_Down:
-    case GDK_KEY_KP_Down:
-      app_canvas_nudge (self, 0.0, -step);
-      return true;
-    case GDK_KEY_Escape:
-      escape (self);
-      return true;
-    case GDK_KEY_Delete:
-    case GDK_KEY_KP_Delete:
-    case GDK_KEY_BackSpace:
-      app_canvas_delete_selection (self);
-      return true;
-    case GDK_KEY_bracketleft:
-      app_canvas_walk (self, -1);
-      return true;
-    case GDK_KEY_bracketright:
-      app_canvas_walk (self, 1);
-      return true;
-    case GDK_KEY_Return:
-    case GDK_KEY_KP_Enter:
-      return enter (self);
-    case GDK_KEY_F2:
-      app_canvas_ask_edge_name (self);
-      return true;
-    case GDK_KEY_Menu:
-      {
-        double x = self->pointer_x, y = self->pointer_y;
-        if (!self->pointer_in)
-          {
-            x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0;
-            y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
-          }
-        app_canvas_menu_open (self, x, y);
-        return true;
-      }
-    default:
-      return false;
+      x = gtk_widget_get_width (GTK_WIDGET (self)) / 2.0;
+      y = gtk_widget_get_height (GTK_WIDGET (self)) / 2.0;
     }
+    app_canvas_menu_open (self, x, y);
+    return true;
+  }
+  default:
+    return false;
+  }
 }
 
 bool
@@ -491,20 +497,20 @@ app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state)
   if (self->session == NULL || self->tool == NULL)
     return false;
   if (keyval == GDK_KEY_space && (state & GDK_CONTROL_MASK) == 0)
+  {
+    if (!self->space)
     {
-      if (!self->space)
-        {
-          self->space = true;
-          self->space_used = false;
-          gtk_widget_set_cursor_from_name (GTK_WIDGET (self), "grab");
-        }
-      return true;
+      self->space = true;
+      self->space_used = false;
+      gtk_widget_set_cursor_from_name (GTK_WIDGET (self), "grab");
     }
+    return true;
+  }
   if (self->tool->klass->key_pressed != NULL && self->tool->klass->key_pressed (self->tool, keyval, state))
-    {
-      app_canvas_redraw (self);
-      return true;
-    }
+  {
+    app_canvas_redraw (self);
+    return true;
+  }
   if (keyval == GDK_KEY_F10 && (state & GDK_SHIFT_MASK) != 0)
     return general_key (self, GDK_KEY_Menu, 0);
   /* Letters with Ctrl belong to actions. */
@@ -514,7 +520,8 @@ app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state)
 }
 
 static gboolean
-on_key (GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
+on_key (
+  GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
 {
   return app_canvas_key (self, keyval, state);
 }
@@ -528,7 +535,8 @@ space_up (AppCanvas *self)
 }
 
 static void
-on_key_released (GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
+on_key_released (
+  GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
 {
   if (keyval == GDK_KEY_space && self->space)
     space_up (self);
@@ -553,23 +561,23 @@ touch_joins_panels (AppCanvas *self, guint panel_id)
 static void
 on_touched (AppSession *session, guint kind, guint id, guint touch, AppCanvas *self)
 {
-  switch ((ModelPartKind) kind)
-    {
-    case MODEL_PART_PANEL:
-      app_pick_index_touch (self->index, touch == MODEL_TOUCH_CHANGED ? id : 0);
-      touch_joins_panels (self, touch == MODEL_TOUCH_CHANGED ? id : 0);
-      break;
-    case MODEL_PART_JOIN:
-      /* Which panels it left is no longer known; joins change seldom. */
-      app_canvas_paint_touch (self, 0);
-      break;
-    case MODEL_PART_HEAD:
-    case MODEL_PART_MATERIAL:
-      app_canvas_paint_touch (self, 0);
-      break;
-    case MODEL_PART_MEASURE:
-      return;
-    }
+  switch ((ModelPartKind)kind)
+  {
+  case MODEL_PART_PANEL:
+    app_pick_index_touch (self->index, touch == MODEL_TOUCH_CHANGED ? id : 0);
+    touch_joins_panels (self, touch == MODEL_TOUCH_CHANGED ? id : 0);
+    break;
+  case MODEL_PART_JOIN:
+    /* Which panels it left is no longer known; joins change seldom. */
+    app_canvas_paint_touch (self, 0);
+    break;
+  case MODEL_PART_HEAD:
+  case MODEL_PART_MATERIAL:
+    app_canvas_paint_touch (self, 0);
+    break;
+  case MODEL_PART_MEASURE:
+    return;
+  }
   self->lit_dirty = true;
   app_canvas_redraw (self);
 }
@@ -600,7 +608,7 @@ preview_grows (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
   gint64 now = gdk_frame_clock_get_frame_time (clock);
   if (self->preview_us == 0)
     self->preview_us = now;
-  self->preview_shown = MIN (1.0, (double) (now - self->preview_us) / 160000.0);
+  self->preview_shown = MIN (1.0, (double)(now - self->preview_us) / 160000.0);
   self->lit_dirty = true;
   app_canvas_redraw (self);
   if (self->preview_shown < 1.0)
@@ -618,10 +626,10 @@ on_preview_changed (AppSession *session, AppCanvas *self)
   self->preview_us = 0;
   self->preview_shown = 1.0;
   if (app_session_previewed (session) != NULL && app_canvas_animates (self))
-    {
-      self->preview_shown = 0.0;
-      self->preview_tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), preview_grows, NULL, NULL);
-    }
+  {
+    self->preview_shown = 0.0;
+    self->preview_tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), preview_grows, NULL, NULL);
+  }
   self->lit_dirty = true;
   app_canvas_redraw (self);
 }
@@ -652,17 +660,18 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
   self->lit_dirty = true;
   self->placed = false;
   if (session != NULL)
-    {
-      self->session = g_object_ref (session);
-      self->index = app_pick_index_new (session);
-      self->unit = app_session_document (session)->head->unit;
-      self->handlers[0] = g_signal_connect (session, "touched", G_CALLBACK (on_touched), self);
-      self->handlers[1] = g_signal_connect (session, "settled", G_CALLBACK (on_settled), self);
-      self->handlers[2] = g_signal_connect (session, "selection-changed", G_CALLBACK (on_selection_changed), self);
-      self->handlers[3] = g_signal_connect (session, "preview-changed", G_CALLBACK (on_preview_changed), self);
-      app_canvas_items_sync (self);
-      app_canvas_view_first_size (self);
-    }
+  {
+    self->session = g_object_ref (session);
+    self->index = app_pick_index_new (session);
+    self->unit = app_session_document (session)->head->unit;
+    self->handlers[0] = g_signal_connect (session, "touched", G_CALLBACK (on_touched), self);
+    self->handlers[1] = g_signal_connect (session, "settled", G_CALLBACK (on_settled), self);
+    self->handlers[2]
+      = g_signal_connect (session, "selection-changed", G_CALLBACK (on_selection_changed), self);
+    self->handlers[3] = g_signal_connect (session, "preview-changed", G_CALLBACK (on_preview_changed), self);
+    app_canvas_items_sync (self);
+    app_canvas_view_first_size (self);
+  }
   /* A tool may remember things of the document that went. */
   app_canvas_set_tool (self, APP_TOOL_COUNT);
   app_canvas_set_tool (self, kind);
@@ -682,13 +691,13 @@ app_canvas_set_tool (AppCanvas *self, AppToolKind kind)
   if (self->tool != NULL && self->kind == kind)
     return;
   if (self->tool != NULL)
-    {
-      if (self->tool->klass->cancel != NULL)
-        self->tool->klass->cancel (self->tool);
-      self->tool->klass->destroy (self->tool);
-      self->tool = NULL;
-      self->pressed = false;
-    }
+  {
+    if (self->tool->klass->cancel != NULL)
+      self->tool->klass->cancel (self->tool);
+    self->tool->klass->destroy (self->tool);
+    self->tool = NULL;
+    self->pressed = false;
+  }
   const AppToolClass *klass = app_tool_class (kind);
   if (klass == NULL)
     return;
@@ -722,6 +731,7 @@ app_canvas_set_slate (AppCanvas *self, bool slate)
   app_canvas_paint_forget (self);
   app_canvas_pointer_shape (self);
   self->lit_dirty = true;
+  g_signal_emit (self, signals[VIEW_CHANGED], 0);
   app_canvas_redraw (self);
 }
 
@@ -752,9 +762,16 @@ app_canvas_pointer (AppCanvas *self, GeomPoint *at)
 /* ---- the widget ---- */
 
 static void
-app_canvas_measure (GtkWidget *widget, GtkOrientation orientation, int for_size, int *minimum, int *natural, int *min_base, int *nat_base)
+app_canvas_measure (GtkWidget *widget,
+                    GtkOrientation orientation,
+                    int for_size,
+                    int *minimum,
+                    int *natural,
+                    int *min_base,
+                    int *nat_base)
 {
-  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL; child = gtk_widget_get_next_sibling (child))
+  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL;
+       child = gtk_widget_get_next_sibling (child))
     if (!GTK_IS_NATIVE (child))
       gtk_widget_measure (child, orientation, -1, NULL, NULL, NULL, NULL);
   *minimum = 120;
@@ -827,10 +844,14 @@ app_canvas_class_init (AppCanvasClass *klass)
   app_canvas_commands_class (widget_class);
 
   GType type = G_TYPE_FROM_CLASS (klass);
-  signals[TOOL_CHANGED] = g_signal_new ("tool-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
-  signals[VIEW_CHANGED] = g_signal_new ("view-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
-  signals[POINTER_CHANGED] = g_signal_new ("pointer-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
-  signals[STATUS_CHANGED] = g_signal_new ("status-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[TOOL_CHANGED]
+    = g_signal_new ("tool-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[VIEW_CHANGED]
+    = g_signal_new ("view-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[POINTER_CHANGED]
+    = g_signal_new ("pointer-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[STATUS_CHANGED]
+    = g_signal_new ("status-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
 }
 
 static void
@@ -852,8 +873,8 @@ add_controllers (AppCanvas *self)
   g_signal_connect (motion, "leave", G_CALLBACK (on_pointer_leave), self);
   gtk_widget_add_controller (widget, motion);
 
-  GtkEventController *scroll
-    = gtk_event_controller_scroll_new (GTK_EVENT_CONTROLLER_SCROLL_BOTH_AXES | GTK_EVENT_CONTROLLER_SCROLL_KINETIC);
+  GtkEventController *scroll = gtk_event_controller_scroll_new (GTK_EVENT_CONTROLLER_SCROLL_BOTH_AXES
+                                                                | GTK_EVENT_CONTROLLER_SCROLL_KINETIC);
   g_signal_connect (scroll, "scroll", G_CALLBACK (on_scroll), self);
   g_signal_connect (scroll, "decelerate", G_CALLBACK (on_decelerate), self);
   gtk_widget_add_controller (widget, scroll);
@@ -892,14 +913,15 @@ app_canvas_init (AppCanvas *self)
   self->preview_shown = 1.0;
   self->hover = self->menu_pick = app_pick_none ();
   self->kept = app_canvas_kept_new ();
-  self->lit = g_ptr_array_new_with_free_func ((GDestroyNotify) gsk_render_node_unref);
+  self->lit = g_ptr_array_new_with_free_func ((GDestroyNotify)gsk_render_node_unref);
   self->items = g_ptr_array_new ();
   self->flags = g_array_new (FALSE, FALSE, sizeof (AppFlag));
   self->lit_dirty = true;
   app_canvas_view_init (self);
   app_canvas_menu_init (self);
   add_controllers (self);
-  gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL, _ ("Panels on the working paper"), -1);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                  _ ("Panels on the working paper"), -1);
   app_canvas_set_tool (self, APP_TOOL_CHOOSE);
 }
 

@@ -82,24 +82,26 @@ on_activate (GtkEntry *entry, Asking *asking)
   double figure = 0.0;
   bool taken = false;
   switch (asking->wanted)
-    {
-    case WANTED_LENGTH:
-      taken = model_unit_parse (text, asking->unit, &figure, NULL) && asking->number_taken (asking->canvas, figure, asking->user);
-      break;
-    case WANTED_ANGLE:
-      taken = parse_angle (text, &figure) && asking->number_taken (asking->canvas, figure, asking->user);
-      break;
-    case WANTED_TEXT:
-      taken = asking->text_taken (asking->canvas, text, asking->user);
-      break;
-    }
+  {
+  case WANTED_LENGTH:
+    taken = model_unit_parse (text, asking->unit, &figure, NULL)
+            && asking->number_taken (asking->canvas, figure, asking->user);
+    break;
+  case WANTED_ANGLE:
+    taken = parse_angle (text, &figure) && asking->number_taken (asking->canvas, figure, asking->user);
+    break;
+  case WANTED_TEXT:
+    taken = asking->text_taken (asking->canvas, text, asking->user);
+    break;
+  }
   if (taken)
-    {
-      gtk_popover_popdown (GTK_POPOVER (asking->popover));
-      return;
-    }
+  {
+    gtk_popover_popdown (GTK_POPOVER (asking->popover));
+    return;
+  }
   gtk_widget_add_css_class (GTK_WIDGET (entry), "error");
-  gtk_accessible_update_state (GTK_ACCESSIBLE (entry), GTK_ACCESSIBLE_STATE_INVALID, GTK_ACCESSIBLE_INVALID_TRUE, -1);
+  gtk_accessible_update_state (GTK_ACCESSIBLE (entry), GTK_ACCESSIBLE_STATE_INVALID,
+                               GTK_ACCESSIBLE_INVALID_TRUE, -1);
 }
 
 static void
@@ -110,14 +112,16 @@ on_edited (GtkEditable *editable, Asking *asking)
 }
 
 static void
-open_entry (AppCanvas *canvas, double x, double y, const char *title, const char *text, bool select, Asking *asking)
+open_entry (
+  AppCanvas *canvas, double x, double y, const char *title, const char *text, bool select, Asking *asking)
 {
   if (canvas->popover != NULL)
-    {
-      GtkWidget *old = g_steal_pointer (&canvas->popover);
-      gtk_widget_unparent (old);
-    }
-  GtkWidget *popover = gtk_popover_new (), *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8), *label = gtk_label_new (title);
+  {
+    GtkWidget *old = g_steal_pointer (&canvas->popover);
+    gtk_widget_unparent (old);
+  }
+  GtkWidget *popover = gtk_popover_new (), *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8),
+            *label = gtk_label_new (title);
   asking->canvas = canvas;
   asking->popover = popover;
   asking->entry = gtk_entry_new ();
@@ -131,7 +135,7 @@ open_entry (AppCanvas *canvas, double x, double y, const char *title, const char
   gtk_popover_set_child (GTK_POPOVER (popover), box);
   gtk_popover_set_has_arrow (GTK_POPOVER (popover), FALSE);
   gtk_popover_set_position (GTK_POPOVER (popover), GTK_POS_BOTTOM);
-  gtk_popover_set_pointing_to (GTK_POPOVER (popover), &(GdkRectangle){ (int) x, (int) y + 6, 1, 1 });
+  gtk_popover_set_pointing_to (GTK_POPOVER (popover), &(GdkRectangle) { (int)x, (int)y + 6, 1, 1 });
   g_object_set_data_full (G_OBJECT (popover), "asking", asking, asking_free);
   g_object_set_data (G_OBJECT (popover), "field", asking->entry);
   g_signal_connect (asking->entry, "activate", G_CALLBACK (on_activate), asking);
@@ -148,7 +152,15 @@ open_entry (AppCanvas *canvas, double x, double y, const char *title, const char
 }
 
 void
-app_number_entry_open (AppCanvas *canvas, double x, double y, const char *title, const char *text, bool select, ModelUnit unit, AppNumberTaken taken, gpointer user)
+app_number_entry_open (AppCanvas *canvas,
+                       double x,
+                       double y,
+                       const char *title,
+                       const char *text,
+                       bool select,
+                       ModelUnit unit,
+                       AppNumberTaken taken,
+                       gpointer user)
 {
   Asking *asking = g_new0 (Asking, 1);
   asking->wanted = WANTED_LENGTH;
@@ -159,7 +171,8 @@ app_number_entry_open (AppCanvas *canvas, double x, double y, const char *title,
 }
 
 void
-app_angle_entry_open (AppCanvas *canvas, double x, double y, const char *title, AppNumberTaken taken, gpointer user)
+app_angle_entry_open (
+  AppCanvas *canvas, double x, double y, const char *title, AppNumberTaken taken, gpointer user)
 {
   Asking *asking = g_new0 (Asking, 1);
   asking->wanted = WANTED_ANGLE;
@@ -169,7 +182,13 @@ app_angle_entry_open (AppCanvas *canvas, double x, double y, const char *title, 
 }
 
 void
-app_text_entry_open (AppCanvas *canvas, double x, double y, const char *title, const char *text, AppTextTaken taken, gpointer user)
+app_text_entry_open (AppCanvas *canvas,
+                     double x,
+                     double y,
+                     const char *title,
+                     const char *text,
+                     AppTextTaken taken,
+                     gpointer user)
 {
   Asking *asking = g_new0 (Asking, 1);
   asking->wanted = WANTED_TEXT;

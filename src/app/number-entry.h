@@ -9,13 +9,28 @@
 typedef bool (*AppNumberTaken) (AppCanvas *canvas, double mm, gpointer user);
 typedef bool (*AppTextTaken) (AppCanvas *canvas, const char *text, gpointer user);
 
-/* At X, Y (widget px).  TITLE is shown before the entry and read aloud; TEXT is what stands in it, chosen whole if SELECT.  USER is freed
- * with g_free when the entry closes. */
-void app_number_entry_open (AppCanvas *canvas, double x, double y, const char *title, const char *text, bool select, ModelUnit unit, AppNumberTaken taken, gpointer user);
+/* At X, Y (widget px).  TITLE is shown before the entry and read aloud; TEXT is what stands in it, chosen
+ * whole if SELECT.  USER is freed with g_free when the entry closes. */
+void app_number_entry_open (AppCanvas *canvas,
+                            double x,
+                            double y,
+                            const char *title,
+                            const char *text,
+                            bool select,
+                            ModelUnit unit,
+                            AppNumberTaken taken,
+                            gpointer user);
 /* The same for words. */
-void app_text_entry_open (AppCanvas *canvas, double x, double y, const char *title, const char *text, AppTextTaken taken, gpointer user);
+void app_text_entry_open (AppCanvas *canvas,
+                          double x,
+                          double y,
+                          const char *title,
+                          const char *text,
+                          AppTextTaken taken,
+                          gpointer user);
 /* The same for an angle in degrees. */
-void app_angle_entry_open (AppCanvas *canvas, double x, double y, const char *title, AppNumberTaken taken, gpointer user);
+void app_angle_entry_open (
+  AppCanvas *canvas, double x, double y, const char *title, AppNumberTaken taken, gpointer user);
 /* Closes it without an answer. */
 void app_number_entry_close (AppCanvas *canvas);
 /* The open entry's text field, NULL if none is open: for tests. */

@@ -1,7 +1,8 @@
 /* What lies under the pointer.
  *
- * The nearest thing within the catch wins; of two equally near, corner before node before handle before edge before panel.  Corners, nodes and
- * handles are caught only on edges that are selected, since only there they are drawn.
+ * The nearest thing within the catch wins; of two equally near, corner before node before handle before edge
+ * before panel.  Corners, nodes and handles are caught only on edges that are selected, since only there they
+ * are drawn.
  */
 #ifndef APP_PICK_H
 #define APP_PICK_H
@@ -25,11 +26,11 @@ typedef struct AppPick
 {
   AppPickKind kind;
   guint panel_id, edge_id, node_id;
-  ModelSide side;      /* which side of the panel lies there */
+  ModelSide side; /* which side of the panel lies there */
   ModelHandle handle;
-  guint node_index;    /* EDGE: the piece after this node of the edge */
-  double t;            /* EDGE: place on that piece, as drawn */
-  GeomPoint at;        /* the caught place, paper */
+  guint node_index; /* EDGE: the piece after this node of the edge */
+  double t;         /* EDGE: place on that piece, as drawn */
+  GeomPoint at;     /* the caught place, paper */
   double distance_mm;
 } AppPick;
 
@@ -49,9 +50,9 @@ typedef struct AppOutline
 {
   guint panel_id;
   ModelSide side;
-  bool twin;           /* not the drawn side: pieces in the drawn order, so clockwise */
+  bool twin; /* not the drawn side: pieces in the drawn order, so clockwise */
   GeomPath path;
-  size_t *first;       /* first piece of each edge */
+  size_t *first; /* first piece of each edge */
   guint edge_count;
   GeomBox box;
 } AppOutline;
@@ -60,12 +61,14 @@ AppPickIndex *app_pick_index_new (AppSession *session);
 void app_pick_index_free (AppPickIndex *index);
 /* 0: all. */
 void app_pick_index_touch (AppPickIndex *index, guint panel_id);
-/* All sides that can be grabbed, in document order; hidden panels left out.  AppOutline, borrowed until the next touch. */
+/* All sides that can be grabbed, in document order; hidden panels left out.  AppOutline, borrowed until the
+ * next touch. */
 GPtrArray *app_pick_index_outlines (AppPickIndex *index);
 /* NULL: no such panel, or that side is only a tracing of the other. */
 const AppOutline *app_pick_index_outline (AppPickIndex *index, guint panel_id, ModelSide side);
 /* Pieces of one edge: first and count. */
-void app_outline_edge (const AppOutline *outline, const ModelPanel *panel, guint edge_index, size_t *first, size_t *count);
+void app_outline_edge (
+  const AppOutline *outline, const ModelPanel *panel, guint edge_index, size_t *first, size_t *count);
 /* The edge as a path of its own.  OUT initialised; false if there is no such edge. */
 bool app_outline_edge_path (const AppOutline *outline, const ModelPanel *panel, guint edge_id, GeomPath *out);
 

@@ -30,12 +30,14 @@ typedef struct Division
 } Division;
 
 static const Division divisions_mm[]
-  = { { 1.0, 0.1, 5 }, { 2.0, 0.2, 5 },    { 5.0, 0.5, 2 },   { 10.0, 1.0, 5 },   { 20.0, 2.0, 5 },   { 50.0, 5.0, 2 },
-      { 100.0, 10.0, 5 }, { 200.0, 20.0, 5 }, { 500.0, 50.0, 2 }, { 1000.0, 100.0, 5 }, { 2000.0, 200.0, 5 }, { 5000.0, 500.0, 2 } };
+  = { { 1.0, 0.1, 5 },    { 2.0, 0.2, 5 },      { 5.0, 0.5, 2 },      { 10.0, 1.0, 5 },
+      { 20.0, 2.0, 5 },   { 50.0, 5.0, 2 },     { 100.0, 10.0, 5 },   { 200.0, 20.0, 5 },
+      { 500.0, 50.0, 2 }, { 1000.0, 100.0, 5 }, { 2000.0, 200.0, 5 }, { 5000.0, 500.0, 2 } };
 static const Division divisions_inch[]
-  = { { INCH_MM / 8, INCH_MM / 64, 4 }, { INCH_MM / 4, INCH_MM / 32, 4 }, { INCH_MM / 2, INCH_MM / 16, 4 }, { INCH_MM, INCH_MM / 8, 4 },
-      { 2 * INCH_MM, INCH_MM / 4, 4 },  { 4 * INCH_MM, INCH_MM / 2, 2 },  { 6 * INCH_MM, INCH_MM, 3 },      { 12 * INCH_MM, 2 * INCH_MM, 3 },
-      { 24 * INCH_MM, 4 * INCH_MM, 3 }, { 60 * INCH_MM, 12 * INCH_MM, 5 }, { 240 * INCH_MM, 48 * INCH_MM, 5 } };
+  = { { INCH_MM / 8, INCH_MM / 64, 4 },  { INCH_MM / 4, INCH_MM / 32, 4 },  { INCH_MM / 2, INCH_MM / 16, 4 },
+      { INCH_MM, INCH_MM / 8, 4 },       { 2 * INCH_MM, INCH_MM / 4, 4 },   { 4 * INCH_MM, INCH_MM / 2, 2 },
+      { 6 * INCH_MM, INCH_MM, 3 },       { 12 * INCH_MM, 2 * INCH_MM, 3 },  { 24 * INCH_MM, 4 * INCH_MM, 3 },
+      { 60 * INCH_MM, 12 * INCH_MM, 5 }, { 240 * INCH_MM, 48 * INCH_MM, 5 } };
 
 static const Division *
 division_for (const AppCanvas *canvas)
@@ -79,52 +81,55 @@ draw_scale (AppRuler *self, cairo_t *cr, const OutputInk *ink, double width, dou
   AppCanvas *canvas = self->canvas;
   bool upright = self->orientation == GTK_ORIENTATION_VERTICAL;
   const Division *division = division_for (canvas);
-  double length = upright ? height : width, origin = upright ? canvas->oy : canvas->ox, deep = upright ? width : height;
+  double length = upright ? height : width, origin = upright ? canvas->oy : canvas->ox,
+         deep = upright ? width : height;
   double tick = division->tick_mm * canvas->scale;
-  int per_label = (int) lround (division->label_mm / division->tick_mm);
+  int per_label = (int)lround (division->label_mm / division->tick_mm);
   double first = ceil (-origin / tick) - per_label, last = floor ((length - origin) / tick) + per_label;
   if (last - first > 4000.0)
     return;
   output_set_tone (cr, ink, OUTPUT_TONE_INK);
   for (double k = first; k <= last; k += 1.0)
-    {
-      double at = floor (origin + k * tick);
-      bool labelled = fmod (fabs (k), per_label) < 0.5, middle = fmod (fabs (k), division->middle) < 0.5;
-      double tall = labelled ? 11.0 : middle ? 7.0 : 4.0;
-      if (upright)
-        cairo_rectangle (cr, deep - 1.0 - tall, at, tall, 1.0);
-      else
-        cairo_rectangle (cr, at, deep - 1.0 - tall, 1.0, tall);
-    }
+  {
+    double at = floor (origin + k * tick);
+    bool labelled = fmod (fabs (k), per_label) < 0.5, middle = fmod (fabs (k), division->middle) < 0.5;
+    double tall = labelled ? 11.0 : middle ? 7.0 : 4.0;
+    if (upright)
+      cairo_rectangle (cr, deep - 1.0 - tall, at, tall, 1.0);
+    else
+      cairo_rectangle (cr, at, deep - 1.0 - tall, 1.0, tall);
+  }
   cairo_fill (cr);
   for (double k = per_label * ceil (first / per_label); k <= last; k += per_label)
-    {
-      /* The paper's y goes up, the widget's down. */
-      g_autofree char *text = label_text (canvas, (upright ? -k : k) * division->tick_mm);
-      double text_width, text_height, at = floor (origin + k * tick);
-      output_measure_text (cr, TEXT_PX, false, text, &text_width, &text_height);
-      if (upright)
-        output_draw_text (cr, ink, 7.0, at - text_width / 2.0 - 3.0, -G_PI_2, TEXT_PX, false, OUTPUT_TONE_INK, -1, text);
-      else
-        output_draw_text (cr, ink, at + text_width / 2.0 + 3.0, 7.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1, text);
-    }
+  {
+    /* The paper's y goes up, the widget's down. */
+    g_autofree char *text = label_text (canvas, (upright ? -k : k) * division->tick_mm);
+    double text_width, text_height, at = floor (origin + k * tick);
+    output_measure_text (cr, TEXT_PX, false, text, &text_width, &text_height);
+    if (upright)
+      output_draw_text (cr, ink, 7.0, at - text_width / 2.0 - 3.0, -G_PI_2, TEXT_PX, false, OUTPUT_TONE_INK,
+                        -1, text);
+    else
+      output_draw_text (cr, ink, at + text_width / 2.0 + 3.0, 7.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1,
+                        text);
+  }
 }
 
 static void
 draw_wedge (cairo_t *cr, const OutputInk *ink, bool upright, double at, double deep)
 {
   if (upright)
-    {
-      cairo_move_to (cr, deep - 1.0, at);
-      cairo_line_to (cr, deep - 8.0, at - 5.0);
-      cairo_line_to (cr, deep - 8.0, at + 5.0);
-    }
+  {
+    cairo_move_to (cr, deep - 1.0, at);
+    cairo_line_to (cr, deep - 8.0, at - 5.0);
+    cairo_line_to (cr, deep - 8.0, at + 5.0);
+  }
   else
-    {
-      cairo_move_to (cr, at, deep - 1.0);
-      cairo_line_to (cr, at - 5.0, deep - 8.0);
-      cairo_line_to (cr, at + 5.0, deep - 8.0);
-    }
+  {
+    cairo_move_to (cr, at, deep - 1.0);
+    cairo_line_to (cr, at - 5.0, deep - 8.0);
+    cairo_line_to (cr, at + 5.0, deep - 8.0);
+  }
   cairo_close_path (cr);
   output_set_tone (cr, ink, OUTPUT_TONE_MADDER);
   cairo_fill (cr);
@@ -140,36 +145,44 @@ app_ruler_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
     return;
   const OutputInk *ink = app_canvas_ink (canvas);
   bool upright = self->orientation == GTK_ORIENTATION_VERTICAL;
-  double key[5] = { canvas->scale, upright ? canvas->oy : canvas->ox, width * 1e5 + height, canvas->unit, canvas->slate };
+  double key[5]
+    = { canvas->scale, upright ? canvas->oy : canvas->ox, width * 1e5 + height, canvas->unit, canvas->slate };
   if (self->node == NULL || memcmp (key, self->key, sizeof key) != 0)
-    {
-      memcpy (self->key, key, sizeof key);
-      g_clear_pointer (&self->node, gsk_render_node_unref);
-      self->node = gsk_cairo_node_new (&GRAPHENE_RECT_INIT (0, 0, width, height));
-      cairo_t *cr = gsk_cairo_node_get_draw_context (self->node);
-      draw_steel (cr, ink, upright && !self->corner, width, height);
-      if (self->corner)
-        output_draw_text (cr, ink, width / 2.0, height / 2.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1, model_unit_key (canvas->unit));
-      else
-        draw_scale (self, cr, ink, width, height);
-      cairo_destroy (cr);
-    }
+  {
+    memcpy (self->key, key, sizeof key);
+    g_clear_pointer (&self->node, gsk_render_node_unref);
+    self->node = gsk_cairo_node_new (&GRAPHENE_RECT_INIT (0, 0, width, height));
+    cairo_t *cr = gsk_cairo_node_get_draw_context (self->node);
+    draw_steel (cr, ink, upright && !self->corner, width, height);
+    if (self->corner)
+      output_draw_text (cr, ink, width / 2.0, height / 2.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1,
+                        model_unit_key (canvas->unit));
+    else
+      draw_scale (self, cr, ink, width, height);
+    cairo_destroy (cr);
+  }
   gtk_snapshot_push_clip (snapshot, &GRAPHENE_RECT_INIT (0, 0, width, height));
   gtk_snapshot_append_node (snapshot, self->node);
   if (!self->corner && canvas->pointer_in)
-    {
-      double at = upright ? canvas->pointer_y : canvas->pointer_x;
-      graphene_rect_t bounds
-        = upright ? GRAPHENE_RECT_INIT (0, (float) floor (at) - 7, width, 14) : GRAPHENE_RECT_INIT ((float) floor (at) - 7, 0, 14, height);
-      cairo_t *cr = gtk_snapshot_append_cairo (snapshot, &bounds);
-      draw_wedge (cr, ink, upright, at, upright ? width : height);
-      cairo_destroy (cr);
-    }
+  {
+    double at = upright ? canvas->pointer_y : canvas->pointer_x;
+    graphene_rect_t bounds = upright ? GRAPHENE_RECT_INIT (0, (float)floor (at) - 7, width, 14)
+                                     : GRAPHENE_RECT_INIT ((float)floor (at) - 7, 0, 14, height);
+    cairo_t *cr = gtk_snapshot_append_cairo (snapshot, &bounds);
+    draw_wedge (cr, ink, upright, at, upright ? width : height);
+    cairo_destroy (cr);
+  }
   gtk_snapshot_pop (snapshot);
 }
 
 static void
-app_ruler_measure (GtkWidget *widget, GtkOrientation orientation, int for_size, int *minimum, int *natural, int *min_base, int *nat_base)
+app_ruler_measure (GtkWidget *widget,
+                   GtkOrientation orientation,
+                   int for_size,
+                   int *minimum,
+                   int *natural,
+                   int *min_base,
+                   int *nat_base)
 {
   AppRuler *self = APP_RULER (widget);
   *minimum = *natural = self->corner || orientation != self->orientation ? APP_RULER_PX : 40;
@@ -210,9 +223,11 @@ ruler_new (AppCanvas *canvas, GtkOrientation orientation, bool corner)
   self->corner = corner;
   gtk_widget_set_hexpand (GTK_WIDGET (self), !corner && orientation == GTK_ORIENTATION_HORIZONTAL);
   gtk_widget_set_vexpand (GTK_WIDGET (self), !corner && orientation == GTK_ORIENTATION_VERTICAL);
-  g_signal_connect_object (canvas, "view-changed", G_CALLBACK (gtk_widget_queue_draw), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (canvas, "view-changed", G_CALLBACK (gtk_widget_queue_draw), self,
+                           G_CONNECT_SWAPPED);
   if (!corner)
-    g_signal_connect_object (canvas, "pointer-changed", G_CALLBACK (gtk_widget_queue_draw), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object (canvas, "pointer-changed", G_CALLBACK (gtk_widget_queue_draw), self,
+                             G_CONNECT_SWAPPED);
   return GTK_WIDGET (self);
 }
 

@@ -3,29 +3,30 @@
 
 #include <glib/gi18n.h>
 
-extern const AppToolClass app_tool_choose, app_tool_outline, app_tool_stroke, app_tool_shape, app_tool_mark, app_tool_tape, app_tool_join;
+extern const AppToolClass app_tool_choose, app_tool_outline, app_tool_stroke, app_tool_shape, app_tool_mark,
+  app_tool_tape, app_tool_join;
 
 const AppToolClass *
 app_tool_class (AppToolKind kind)
 {
   switch (kind)
-    {
-    case APP_TOOL_CHOOSE:
-      return &app_tool_choose;
-    case APP_TOOL_OUTLINE:
-      return &app_tool_outline;
-    case APP_TOOL_STROKE:
-      return &app_tool_stroke;
-    case APP_TOOL_SHAPE:
-      return &app_tool_shape;
-    case APP_TOOL_MARK:
-      return &app_tool_mark;
-    case APP_TOOL_TAPE:
-      return &app_tool_tape;
-    case APP_TOOL_JOIN:
-      return &app_tool_join;
-    case APP_TOOL_COUNT:
-      break;
-    }
+  {
+  case APP_TOOL_CHOOSE:
+    return &app_tool_choose;
+  case APP_TOOL_OUTLINE:
+    return &app_tool_outline;
+  case APP_TOOL_STROKE:
+    return &app_tool_stroke;
+  case APP_TOOL_SHAPE:
+    return &app_tool_shape;
+  case APP_TOOL_MARK:
+    return &app_tool_mark;
+  case APP_TOOL_TAPE:
+    return &app_tool_tape;
+  case APP_TOOL_JOIN:
+    return &app_tool_join;
+  case APP_TOOL_COUNT:
+    break;
+  }
   return NULL;
 }

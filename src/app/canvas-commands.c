@@ -1,0 +1,631 @@
+/* The canvas's actions: what menus, keys and buttons do to the selection; the clipboard. */
+#include "app/canvas-private.h"
+
+#include "output/cut-file.h"
+
+#include <glib/gi18n.h>
+#include <glib/gstdio.h>
+
+#define MIME_OWN "application/x-panelwright+json"
+#define MIME_SVG "image/svg+xml"
+#define PASTE_OFFSET_PX 24.0
+
+/* Nudges that follow one another are one step of undo. */
+#define NUDGE_KEY "nudge"
+
+/* ---- delete ---- */
+
+static void
+delete_nodes (AppCanvas *self, const AppSelection *s)
+{
+  guint panel_id = g_array_index (s->panels, guint, 0);
+  ModelPanel *panel = model_panel_copy (model_document_panel (app_canvas_document (self), panel_id));
+  g_autoptr (GArray) ids = g_array_copy (s->nodes);
+  guint gone = 0;
+  for (guint i = 0; i < ids->len; i++)
+    if (model_shape_delete_node (panel, g_array_index (ids, guint, i)))
+      gone++;
+  if (gone == 0)
+  {
+    model_panel_free (panel);
+    app_canvas_say (self, _ ("These points hold the panel open and cannot go."));
+    return;
+  }
+  model_history_begin (app_canvas_history (self), ngettext ("Delete node", "Delete nodes", gone));
+  model_history_put_panel (app_canvas_history (self), panel);
+  model_history_end (app_canvas_history (self));
+}
+
+static void
+delete_panels (AppCanvas *self, const AppSelection *s)
+{
+  g_autoptr (GArray) ids = g_array_copy (s->panels);
+  ModelHistory *history = app_canvas_history (self);
+  model_history_begin (history, ngettext ("Delete panel", "Delete panels", ids->len));
+  for (guint i = 0; i < ids->len; i++)
+  {
+    const ModelPanel *panel
+      = model_document_panel (app_canvas_document (self), g_array_index (ids, guint, i));
+    if (panel != NULL && !panel->locked)
+      model_history_remove_panel (history, panel->id);
+  }
+  model_history_end (history);
+}
+
+void
+app_canvas_delete_selection (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL)
+    return;
+  if (s->nodes->len > 0 && s->panels->len == 1)
+    delete_nodes (self, s);
+  else if (s->edges->len > 0)
+    app_canvas_say (self, _ ("An edge cannot go by itself: choose its points, or the whole panel."));
+  else if (s->join_id != 0)
+  {
+    guint join_id = s->join_id;
+    model_history_begin (app_canvas_history (self), _ ("Undo join"));
+    model_history_remove (app_canvas_history (self), MODEL_PART_JOIN, join_id);
+    model_history_end (app_canvas_history (self));
+  }
+  else if (s->panels->len > 0)
+    delete_panels (self, s);
+}
+
+/* ---- moving ---- */
+
+static void
+map_selected (AppCanvas *self, GeomAffine map)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  for (guint i = 0; i < s->panels->len; i++)
+  {
+    const ModelPanel *was
+      = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, i));
+    if (was == NULL || was->locked)
+      continue;
+    ModelPanel *panel = model_panel_copy (was);
+    model_shape_map (panel, map);
+    model_history_put_panel (app_canvas_history (self), panel);
+  }
+}
+
+void
+app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len == 0)
+  {
+    /* Nothing in hand: the arrows move the paper. */
+    double px = 40.0;
+    app_canvas_pan_by (self,
+                       dx_mm > 0.0   ? -px
+                       : dx_mm < 0.0 ? px
+                                     : 0.0,
+                       dy_mm > 0.0   ? px
+                       : dy_mm < 0.0 ? -px
+                                     : 0.0);
+    return;
+  }
+  ModelHistory *history = app_canvas_history (self);
+  if (model_history_is_open (history))
+    return;
+  if (s->nodes->len > 0)
+  {
+    const ModelPanel *was
+      = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, 0));
+    if (was == NULL)
+      return;
+    ModelPanel *panel = model_panel_copy (was);
+    model_shape_move_nodes (panel, s->side, (const guint *)s->nodes->data, s->nodes->len,
+                            geom_point (dx_mm, dy_mm));
+    model_history_begin_merging (history, ngettext ("Nudge node", "Nudge nodes", s->nodes->len),
+                                 NUDGE_KEY " nodes");
+    model_history_put_panel (history, panel);
+    model_history_end (history);
+    GeomPoint at;
+    const ModelPanel *now = model_document_panel (app_canvas_document (self), was->id);
+    if (now != NULL && s->nodes->len == 1
+        && model_shape_where (now, s->side, g_array_index (s->nodes, guint, 0), MODEL_HANDLE_NONE, &at))
+    {
+      g_autofree char *x = app_canvas_length (self, at.x), *y = app_canvas_length (self, at.y);
+      g_autofree char *words = g_strdup_printf (_ ("Point at %s, %s"), x, y);
+      app_canvas_tell (self, words);
+    }
+    return;
+  }
+  model_history_begin_merging (history, ngettext ("Nudge panel", "Nudge panels", s->panels->len),
+                               NUDGE_KEY " panels");
+  map_selected (self, geom_affine_move (dx_mm, dy_mm));
+  model_history_end (history);
+}
+
+static GeomBox
+selected_box (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  GeomBox box = geom_box_empty ();
+  for (guint i = 0; i < s->panels->len; i++)
+  {
+    const AppOutline *outline
+      = app_pick_index_outline (self->index, g_array_index (s->panels, guint, i), MODEL_SIDE_CENTRE);
+    if (outline != NULL)
+      box = geom_box_union (box, outline->box);
+  }
+  return box;
+}
+
+static void
+map_about_middle (AppCanvas *self, const char *label, GeomAffine (*map) (GeomPoint, double), double figure)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len == 0)
+    return;
+  GeomBox box = selected_box (self);
+  if (geom_box_is_empty (box))
+    return;
+  model_history_begin (app_canvas_history (self), label);
+  map_selected (self, map (geom_point ((box.x0 + box.x1) / 2.0, (box.y0 + box.y1) / 2.0), figure));
+  model_history_end (app_canvas_history (self));
+}
+
+void
+app_canvas_turn (AppCanvas *self, double degrees)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  map_about_middle (self, ngettext ("Turn panel", "Turn panels", s != NULL ? s->panels->len : 1),
+                    geom_affine_turn, degrees * G_PI / 180.0);
+}
+
+static GeomAffine
+mirror_upright (GeomPoint middle, double figure)
+{
+  return geom_affine_mirror (middle, geom_point (middle.x, middle.y + 1.0));
+}
+
+/* ---- walking by keyboard ---- */
+
+static void
+tell_edge (AppCanvas *self, const ModelPanel *panel, const ModelEdge *edge)
+{
+  const AppOutline *outline
+    = app_pick_index_outline (self->index, panel->id, app_canvas_selection (self)->side);
+  GeomPath path;
+  geom_path_init (&path);
+  if (outline != NULL)
+    app_outline_edge_path (outline, panel, edge->id, &path);
+  g_autofree char *length = app_canvas_length (self, geom_path_length (&path, 1e-4));
+  g_autofree char *words = edge->name[0] != '\0' ? g_strdup_printf (_ ("Edge %s, %s"), edge->name, length)
+                                                 : g_strdup_printf (_ ("Edge without a name, %s"), length);
+  geom_path_clear (&path);
+  app_canvas_tell (self, words);
+}
+
+static void
+walk_edges (AppCanvas *self, const ModelPanel *panel, const AppSelection *s, int step)
+{
+  int count = (int)panel->edges->len,
+      at = s->edges->len > 0 ? model_panel_find_edge (panel, g_array_index (s->edges, guint, 0)) : -1;
+  int next = at < 0 ? (step > 0 ? 0 : count - 1) : (at + step + count) % count;
+  const ModelEdge *edge = model_panel_edge (panel, (guint)next);
+  app_session_select_edge (self->session, panel->id, s->side, edge->id, false);
+  tell_edge (self, panel, edge);
+}
+
+static void
+walk_nodes (AppCanvas *self, const ModelPanel *panel, const AppSelection *s, int step)
+{
+  guint total = model_panel_node_count (panel), at = 0, k = 0;
+  bool found = false;
+  g_autofree guint *ids = g_new (guint, MAX (total, 1));
+  for (guint e = 0; e < panel->edges->len; e++)
+    for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len && k < total; n++, k++)
+    {
+      ids[k] = model_edge_node (model_panel_edge (panel, e), n)->id;
+      if (s->nodes->len > 0 && ids[k] == g_array_index (s->nodes, guint, 0))
+      {
+        at = k;
+        found = true;
+      }
+    }
+  if (k == 0)
+    return;
+  guint next = !found ? (step > 0 ? 0 : k - 1) : (at + k + (guint)step) % k;
+  ModelSide side = s->side;
+  app_session_select_node (self->session, panel->id, side, ids[next], false);
+  GeomPoint place;
+  if (!model_shape_where (panel, side, ids[next], MODEL_HANDLE_NONE, &place))
+    return;
+  g_autofree char *x = app_canvas_length (self, place.x), *y = app_canvas_length (self, place.y);
+  /* Translators: number of the point, how many there are, where it lies. */
+  g_autofree char *words = g_strdup_printf (_ ("Point %u of %u at %s, %s"), next + 1, k, x, y);
+  app_canvas_tell (self, words);
+}
+
+void
+app_canvas_walk (AppCanvas *self, int step)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL)
+    return;
+  guint panel_id = s->panels->len > 0 ? g_array_index (s->panels, guint, 0) : app_canvas_focused_panel (self);
+  const ModelPanel *panel = model_document_panel (app_canvas_document (self), panel_id);
+  if (panel == NULL || panel->edges->len == 0)
+    return;
+  if (self->kind == APP_TOOL_SHAPE)
+    walk_nodes (self, panel, s, step);
+  else
+    walk_edges (self, panel, s, step);
+}
+
+/* ---- kinds of nodes ---- */
+
+void
+app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len != 1 || s->nodes->len == 0)
+    return;
+  const ModelPanel *was
+    = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, 0));
+  if (was == NULL)
+    return;
+  ModelPanel *panel = model_panel_copy (was);
+  for (guint i = 0; i < s->nodes->len; i++)
+    model_shape_set_kind (panel, g_array_index (s->nodes, guint, i), kind);
+  const char *label = _ ("Make corner");
+  switch (kind)
+  {
+  case MODEL_NODE_SMOOTH:
+    label = _ ("Make smooth");
+    break;
+  case MODEL_NODE_EVEN:
+    label = _ ("Make even");
+    break;
+  case MODEL_NODE_CORNER:
+    break;
+  }
+  model_history_begin (app_canvas_history (self), label);
+  model_history_put_panel (app_canvas_history (self), panel);
+  model_history_end (app_canvas_history (self));
+}
+
+/* ---- clipboard ---- */
+
+char *
+app_canvas_excerpt (AppCanvas *self, gsize *length)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len == 0)
+    return NULL;
+  g_autoptr (ModelDocument) part
+    = model_document_excerpt (app_canvas_document (self), (const guint *)s->panels->data, s->panels->len);
+  return part != NULL ? model_document_to_data (part, length) : NULL;
+}
+
+/* The same panels as a drawing, for programs that do not know ours.  NULL if it could not be made. */
+static GBytes *
+svg_of_selection (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  g_autoptr (GPtrArray) names = g_ptr_array_new ();
+  for (guint i = 0; i < s->panels->len; i++)
+  {
+    const ModelPanel *panel
+      = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, i));
+    if (panel != NULL)
+      g_ptr_array_add (names, panel->name);
+  }
+  g_ptr_array_add (names, NULL);
+  g_autofree char *dir = g_dir_make_tmp ("panelwright-XXXXXX", NULL);
+  if (dir == NULL)
+    return NULL;
+  g_autofree char *path = g_build_filename (dir, "panels.svg", NULL), *text = NULL;
+  gsize length = 0;
+  GBytes *bytes = NULL;
+  if (engine_review_document (app_session_review (self->session)) != NULL
+      && output_cut_write (app_session_review (self->session), (const char *const *)names->pdata, path, NULL)
+      && g_file_get_contents (path, &text, &length, NULL))
+    bytes = g_bytes_new_take (g_steal_pointer (&text), length);
+  g_unlink (path);
+  g_rmdir (dir);
+  return bytes;
+}
+
+static void
+copy (AppCanvas *self)
+{
+  gsize length = 0;
+  char *data = app_canvas_excerpt (self, &length);
+  if (data == NULL)
+    return;
+  g_autoptr (GBytes) own = g_bytes_new_take (data, length), svg = svg_of_selection (self);
+  GdkContentProvider *parts[3];
+  gsize count = 0;
+  parts[count++] = gdk_content_provider_new_for_bytes (MIME_OWN, own);
+  if (svg != NULL)
+  {
+    parts[count++] = gdk_content_provider_new_for_bytes (MIME_SVG, svg);
+    parts[count++] = gdk_content_provider_new_for_bytes ("text/plain;charset=utf-8", svg);
+  }
+  g_autoptr (GdkContentProvider) all = gdk_content_provider_new_union (parts, count);
+  gdk_clipboard_set_content (gtk_widget_get_clipboard (GTK_WIDGET (self)), all);
+}
+
+/* The same material by name and kind, else a copy of its own. */
+static guint
+material_here (AppCanvas *self, const ModelDocument *from, guint material_id)
+{
+  const ModelMaterial *wanted = model_document_material (from, material_id);
+  const ModelDocument *doc = app_canvas_document (self);
+  if (wanted == NULL)
+    return 0;
+  for (guint i = 0; i < doc->materials->len; i++)
+  {
+    const ModelMaterial *have = (const ModelMaterial *)g_ptr_array_index (doc->materials, i);
+    if (g_strcmp0 (have->name, wanted->name) == 0 && have->kind == wanted->kind)
+      return have->id;
+  }
+  ModelMaterial *copy_of = model_material_copy (wanted);
+  copy_of->id = 0;
+  return model_history_put_material (app_canvas_history (self), copy_of);
+}
+
+static guint
+renamed (GHashTable *ids, guint id)
+{
+  return GPOINTER_TO_UINT (g_hash_table_lookup (ids, GUINT_TO_POINTER (id)));
+}
+
+/* Renewing keeps the order of everything, so old and new are found side by side. */
+static void
+note_new_ids (GHashTable *ids, const ModelPanel *was, const ModelPanel *now)
+{
+  g_hash_table_insert (ids, GUINT_TO_POINTER (was->id), GUINT_TO_POINTER (now->id));
+  for (guint e = 0; e < was->edges->len && e < now->edges->len; e++)
+    g_hash_table_insert (ids, GUINT_TO_POINTER (model_panel_edge (was, e)->id),
+                         GUINT_TO_POINTER (model_panel_edge (now, e)->id));
+  for (guint k = 0; k < was->marks->len && k < now->marks->len; k++)
+    g_hash_table_insert (ids, GUINT_TO_POINTER (g_array_index (was->marks, ModelMark, k).id),
+                         GUINT_TO_POINTER (g_array_index (now->marks, ModelMark, k).id));
+}
+
+static bool
+renew_run (GHashTable *ids, ModelRun *run)
+{
+  run->panel_id = renamed (ids, run->panel_id);
+  bool all = run->panel_id != 0;
+  for (guint i = 0; i < run->edges->len; i++)
+  {
+    guint id = renamed (ids, g_array_index (run->edges, guint, i));
+    g_array_index (run->edges, guint, i) = id;
+    all = all && id != 0;
+  }
+  return all;
+}
+
+static void
+put_joins (AppCanvas *self, const ModelDocument *pasted, GHashTable *ids)
+{
+  ModelDocument *doc = app_canvas_document (self);
+  for (guint i = 0; i < pasted->joins->len; i++)
+  {
+    ModelJoin *join = model_join_copy ((const ModelJoin *)g_ptr_array_index (pasted->joins, i));
+    join->id = 0;
+    bool whole = renew_run (ids, &join->a) && renew_run (ids, &join->b);
+    for (guint k = join->matches->len; k > 0; k--)
+    {
+      ModelMatch *match = &g_array_index (join->matches, ModelMatch, k - 1);
+      match->a_mark_id = renamed (ids, match->a_mark_id);
+      match->b_mark_id = renamed (ids, match->b_mark_id);
+      if (match->a_mark_id == 0 || match->b_mark_id == 0)
+        g_array_remove_index (join->matches, k - 1);
+    }
+    if (!whole)
+    {
+      model_join_free (join);
+      continue;
+    }
+    g_free (join->letter);
+    join->letter = model_document_free_letter (doc);
+    model_history_put_join (app_canvas_history (self), join);
+  }
+}
+
+static void
+put_panels (AppCanvas *self, const ModelDocument *pasted, const char *label)
+{
+  ModelDocument *doc = app_canvas_document (self);
+  ModelHistory *history = app_canvas_history (self);
+  double offset = PASTE_OFFSET_PX / self->scale;
+  g_autoptr (GHashTable) ids = g_hash_table_new (NULL, NULL);
+  g_autoptr (GArray) fresh = g_array_new (FALSE, FALSE, sizeof (guint));
+  model_history_begin (history, label);
+  for (guint i = 0; i < pasted->panels->len; i++)
+  {
+    const ModelPanel *was = (const ModelPanel *)g_ptr_array_index (pasted->panels, i);
+    ModelPanel *panel = model_panel_copy (was);
+    model_shape_renew_ids (panel, doc);
+    note_new_ids (ids, was, panel);
+    panel->material_id = material_here (self, pasted, was->material_id);
+    char *name = model_document_free_panel_name (doc, was->name);
+    g_free (panel->name);
+    panel->name = name;
+    panel->locked = panel->hidden = false;
+    model_shape_map (panel, geom_affine_move (offset, -offset));
+    guint id = model_history_put_panel (history, panel);
+    g_array_append_val (fresh, id);
+  }
+  put_joins (self, pasted, ids);
+  model_history_end (history);
+  if (fresh->len > 0)
+    app_session_select_panels (self->session, (const guint *)fresh->data, fresh->len);
+}
+
+void
+app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted)
+{
+  put_panels (self, pasted, ngettext ("Paste panel", "Paste panels", pasted->panels->len));
+}
+
+static void
+on_paste_read (GObject *source, GAsyncResult *result, gpointer user)
+{
+  g_autoptr (AppCanvas) self = user;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GOutputStream) to = G_OUTPUT_STREAM (source);
+  if (g_output_stream_splice_finish (to, result, &error) < 0 || self->session == NULL)
+    return;
+  g_autoptr (GBytes) bytes = g_memory_output_stream_steal_as_bytes (G_MEMORY_OUTPUT_STREAM (to));
+  gsize length;
+  const char *data = g_bytes_get_data (bytes, &length);
+  g_autoptr (ModelDocument) pasted = data != NULL ? model_document_from_data (data, length, &error) : NULL;
+  if (pasted != NULL)
+    app_canvas_paste_document (self, pasted);
+  else
+    app_canvas_say (self, _ ("What was copied is damaged and cannot be pasted."));
+}
+
+static void
+on_paste_stream (GObject *source, GAsyncResult *result, gpointer user)
+{
+  g_autoptr (AppCanvas) self = user;
+  g_autoptr (GError) error = NULL;
+  const char *mime = NULL;
+  g_autoptr (GInputStream) from = gdk_clipboard_read_finish (GDK_CLIPBOARD (source), result, &mime, &error);
+  if (from == NULL)
+  {
+    app_canvas_say (self, _ ("There is no panel to paste."));
+    return;
+  }
+  GOutputStream *to = g_memory_output_stream_new_resizable ();
+  g_output_stream_splice_async (to, from,
+                                G_OUTPUT_STREAM_SPLICE_CLOSE_SOURCE | G_OUTPUT_STREAM_SPLICE_CLOSE_TARGET,
+                                G_PRIORITY_DEFAULT, NULL, on_paste_read, g_object_ref (self));
+}
+
+static void
+paste (AppCanvas *self)
+{
+  const char *mimes[] = { MIME_OWN, NULL };
+  gdk_clipboard_read_async (gtk_widget_get_clipboard (GTK_WIDGET (self)), mimes, G_PRIORITY_DEFAULT, NULL,
+                            on_paste_stream, g_object_ref (self));
+}
+
+static void
+duplicate (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len == 0)
+    return;
+  g_autoptr (ModelDocument) part
+    = model_document_excerpt (app_canvas_document (self), (const guint *)s->panels->data, s->panels->len);
+  if (part != NULL)
+    put_panels (self, part, ngettext ("Duplicate panel", "Duplicate panels", s->panels->len));
+}
+
+static void
+select_all (AppCanvas *self)
+{
+  const ModelDocument *doc = app_canvas_document (self);
+  if (doc == NULL)
+    return;
+  g_autoptr (GArray) ids = g_array_new (FALSE, FALSE, sizeof (guint));
+  for (guint i = 0; i < doc->panels->len; i++)
+  {
+    const ModelPanel *panel = (const ModelPanel *)g_ptr_array_index (doc->panels, i);
+    if (!panel->hidden)
+      g_array_append_val (ids, panel->id);
+  }
+  if (ids->len > 0)
+    app_session_select_panels (self->session, (const guint *)ids->data, ids->len);
+}
+
+/* ---- actions ---- */
+
+static void
+run_action (GtkWidget *widget, const char *name, GVariant *parameter)
+{
+  AppCanvas *self = APP_CANVAS (widget);
+  double x = gtk_widget_get_width (widget) / 2.0, y = gtk_widget_get_height (widget) / 2.0;
+  const char *what = name + strlen ("canvas.");
+  if (g_str_equal (what, "zoom-in"))
+    app_canvas_zoom_at (self, 1.25, x, y);
+  else if (g_str_equal (what, "zoom-out"))
+    app_canvas_zoom_at (self, 1.0 / 1.25, x, y);
+  else if (g_str_equal (what, "zoom-fit"))
+    app_canvas_fit (self);
+  else if (g_str_equal (what, "zoom-true"))
+    app_canvas_set_percent (self, 100.0);
+  else if (self->session == NULL)
+    return;
+  else if (g_str_equal (what, "delete"))
+    app_canvas_delete_selection (self);
+  else if (g_str_equal (what, "duplicate"))
+    duplicate (self);
+  else if (g_str_equal (what, "select-all"))
+    select_all (self);
+  else if (g_str_equal (what, "copy"))
+    copy (self);
+  else if (g_str_equal (what, "cut"))
+  {
+    copy (self);
+    app_canvas_delete_selection (self);
+  }
+  else if (g_str_equal (what, "paste"))
+    paste (self);
+  else if (g_str_equal (what, "mirror"))
+    map_about_middle (self, _ ("Mirror"), mirror_upright, 0.0);
+  else if (g_str_equal (what, "turn-left"))
+    app_canvas_turn (self, 90.0);
+  else if (g_str_equal (what, "turn-right"))
+    app_canvas_turn (self, -90.0);
+  else if (g_str_equal (what, "cancel"))
+    app_canvas_key (self, GDK_KEY_Escape, 0);
+}
+
+static const char *const action_names[]
+  = { "zoom-in", "zoom-out", "zoom-fit", "zoom-true", "delete",    "duplicate",  "select-all",
+      "copy",    "cut",      "paste",    "mirror",    "turn-left", "turn-right", "cancel" };
+
+void
+app_canvas_commands_class (GtkWidgetClass *klass)
+{
+  for (guint i = 0; i < G_N_ELEMENTS (action_names); i++)
+  {
+    g_autofree char *name = g_strconcat ("canvas.", action_names[i], NULL);
+    gtk_widget_class_install_action (klass, name, NULL, run_action);
+  }
+  const struct
+  {
+    guint key;
+    GdkModifierType state;
+    const char *action;
+  } keys[] = { { GDK_KEY_c, GDK_CONTROL_MASK, "canvas.copy" },
+               { GDK_KEY_x, GDK_CONTROL_MASK, "canvas.cut" },
+               { GDK_KEY_v, GDK_CONTROL_MASK, "canvas.paste" },
+               { GDK_KEY_d, GDK_CONTROL_MASK, "canvas.duplicate" },
+               { GDK_KEY_a, GDK_CONTROL_MASK, "canvas.select-all" },
+               { GDK_KEY_plus, GDK_CONTROL_MASK, "canvas.zoom-in" },
+               { GDK_KEY_equal, GDK_CONTROL_MASK, "canvas.zoom-in" },
+               { GDK_KEY_KP_Add, GDK_CONTROL_MASK, "canvas.zoom-in" },
+               { GDK_KEY_minus, GDK_CONTROL_MASK, "canvas.zoom-out" },
+               { GDK_KEY_KP_Subtract, GDK_CONTROL_MASK, "canvas.zoom-out" },
+               { GDK_KEY_0, GDK_CONTROL_MASK, "canvas.zoom-fit" },
+               { GDK_KEY_1, GDK_CONTROL_MASK, "canvas.zoom-true" } };
+  for (guint i = 0; i < G_N_ELEMENTS (keys); i++)
+    gtk_widget_class_add_binding_action (klass, keys[i].key, keys[i].state, keys[i].action, NULL);
+}
+
+void
+app_canvas_commands_refresh (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  bool panels = s != NULL && s->panels->len > 0, any = panels || (s != NULL && s->join_id != 0);
+  const char *const on_panels[] = { "canvas.duplicate", "canvas.copy",      "canvas.cut",
+                                    "canvas.mirror",    "canvas.turn-left", "canvas.turn-right" };
+  for (guint i = 0; i < G_N_ELEMENTS (on_panels); i++)
+    gtk_widget_action_set_enabled (GTK_WIDGET (self), on_panels[i], panels);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "canvas.delete", any);
+}

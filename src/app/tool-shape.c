@@ -1,0 +1,556 @@
+/* Shape: nodes, handles and the curve itself are taken hold of and moved.
+ *
+ * Each motion shapes a copy of the panel as it was at the press, so a drag never adds up rounding and a
+ * cancel has nothing to undo by hand: the history takes the open group back.
+ */
+#include "app/canvas-private.h"
+
+#include "engine/join-edit.h"
+#include "engine/words.h"
+
+#include <glib/gi18n.h>
+
+#define SNAP_PX 7.0
+#define ALIGN_PX 5.0
+#define DRAG_PX 3.0
+#define DRAG_TOUCH_PX 9.0
+#define BAR_PX 150.0
+
+/* ---- the drag ---- */
+
+void
+app_shape_drag_clear (AppShapeDrag *drag)
+{
+  g_clear_pointer (&drag->before, model_panel_free);
+  g_clear_pointer (&drag->node_ids, g_array_unref);
+  *drag = (AppShapeDrag) { 0 };
+}
+
+void
+app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick, GeomPoint at)
+{
+  app_shape_drag_clear (drag);
+  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), pick->panel_id);
+  int edge_index = panel != NULL ? model_panel_find_edge (panel, pick->edge_id) : -1;
+  if (panel == NULL || panel->locked || edge_index < 0 || model_panel_edge (panel, (guint)edge_index)->locked)
+    return;
+  drag->on = true;
+  drag->pick = *pick;
+  drag->before = model_panel_copy (panel);
+  drag->grab_offset = geom_sub (pick->at, at);
+  drag->node_ids = g_array_new (FALSE, FALSE, sizeof (guint));
+  drag->now = pick->at;
+  const AppSelection *s = app_canvas_selection (canvas);
+  if (pick->kind == APP_PICK_CORNER || pick->kind == APP_PICK_NODE)
+  {
+    if (app_selection_has_node (s, pick->node_id))
+      g_array_append_vals (drag->node_ids, s->nodes->data, s->nodes->len);
+    else
+      g_array_append_val (drag->node_ids, pick->node_id);
+  }
+}
+
+static void
+snap_to_points (AppShapeDrag *drag, AppCanvas *canvas, GeomPoint *to)
+{
+  GPtrArray *outlines = app_pick_index_outlines (canvas->index);
+  double best = SNAP_PX / canvas->scale;
+  GeomPoint want = *to;
+  for (guint i = 0; i < outlines->len; i++)
+  {
+    const AppOutline *outline = (const AppOutline *)g_ptr_array_index (outlines, i);
+    if (outline->panel_id == drag->before->id || geom_box_distance (outline->box, want) > best)
+      continue;
+    for (size_t k = 0; k < outline->path.count; k++)
+    {
+      double d = geom_distance (outline->path.piece[k].p[0], want);
+      if (d < best)
+      {
+        best = d;
+        *to = outline->path.piece[k].p[0];
+        drag->has_guide_x = drag->has_guide_y = true;
+        drag->guide_x = drag->guide_y = *to;
+      }
+    }
+  }
+}
+
+/* Level with or straight above a neighbour, or where the node began. */
+static void
+snap_to_neighbours (AppShapeDrag *drag, AppCanvas *canvas, GeomPoint *to)
+{
+  const ModelPanel *panel = drag->before;
+  ModelSide side = drag->pick.side;
+  double best_x = ALIGN_PX / canvas->scale, best_y = best_x;
+  GeomPoint want = *to;
+  for (guint e = 0; e < panel->edges->len; e++)
+    for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
+    {
+      GeomPoint at;
+      guint id = model_edge_node (model_panel_edge (panel, e), n)->id;
+      guint next = model_panel_next_node (panel, e, n)->id;
+      bool near = next == drag->pick.node_id || id == drag->pick.node_id;
+      guint other = id == drag->pick.node_id ? next : id;
+      if (!near || !model_shape_where (panel, side, other, MODEL_HANDLE_NONE, &at))
+        continue;
+      if (fabs (at.x - want.x) < best_x)
+      {
+        best_x = fabs (at.x - want.x);
+        to->x = at.x;
+        drag->has_guide_x = true;
+        drag->guide_x = at;
+      }
+      if (fabs (at.y - want.y) < best_y)
+      {
+        best_y = fabs (at.y - want.y);
+        to->y = at.y;
+        drag->has_guide_y = true;
+        drag->guide_y = at;
+      }
+    }
+}
+
+static const char *
+drag_label (const AppShapeDrag *drag)
+{
+  switch (drag->pick.kind)
+  {
+  case APP_PICK_CORNER:
+    return _ ("Move corner");
+  case APP_PICK_NODE:
+    return _ ("Move node");
+  case APP_PICK_HANDLE:
+    return _ ("Move handle");
+  case APP_PICK_EDGE:
+  case APP_PICK_PANEL:
+  case APP_PICK_NONE:
+    break;
+  }
+  return _ ("Bend edge");
+}
+
+char *
+app_shape_join_words (AppCanvas *canvas, guint panel_id, guint edge_id, guint *join_id)
+{
+  const ModelDocument *doc = app_canvas_document (canvas);
+  g_autoptr (GArray) joins = engine_joins_of_edge (doc, panel_id, edge_id);
+  if (join_id != NULL)
+    *join_id = 0;
+  for (guint i = 0; i < joins->len; i++)
+  {
+    guint id = g_array_index (joins, guint, i);
+    const ModelJoin *join = model_document_join (doc, id);
+    EngineJoinReading readings[2];
+    if (join == NULL || engine_review_join_readings (app_session_review (canvas->session), id, readings) < 1)
+      continue;
+    if (join_id != NULL)
+      *join_id = id;
+    const EngineJoinReading *r = &readings[0];
+    g_autofree char *a = app_canvas_length (canvas, r->length_a_mm),
+                    *b = app_canvas_length (canvas, r->length_b_mm);
+    if (r->holds)
+      /* Translators: join letter, then the two lengths that must be alike. */
+      return g_strdup_printf (_ ("Join %s: %s and %s, agrees"), join->letter, a, b);
+    g_autofree char *by = app_canvas_length (canvas, fabs (r->difference_mm));
+    return r->difference_mm > 0.0
+             ? g_strdup_printf (_ ("Join %s: %s and %s, the second is %s too long"), join->letter, a, b, by)
+             : g_strdup_printf (_ ("Join %s: %s and %s, the second is %s too short"), join->letter, a, b, by);
+  }
+  return NULL;
+}
+
+/* The edge whose length the maker watches: of a corner, the one that is joined; else the one picked. */
+static char *
+drag_words (AppShapeDrag *drag, AppCanvas *canvas, guint *join_id)
+{
+  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), drag->pick.panel_id);
+  char *words = app_shape_join_words (canvas, drag->pick.panel_id, drag->pick.edge_id, join_id);
+  guint e, n;
+  if (words == NULL && panel != NULL && drag->pick.kind == APP_PICK_CORNER
+      && model_panel_find_node (panel, drag->pick.node_id, &e, &n))
+  {
+    words = app_shape_join_words (canvas, panel->id, model_panel_edge (panel, e)->id, join_id);
+    if (words == NULL)
+      words = app_shape_join_words (
+        canvas, panel->id, model_panel_edge (panel, (e + panel->edges->len - 1) % panel->edges->len)->id,
+        join_id);
+  }
+  return words;
+}
+
+static void
+say_drag (AppShapeDrag *drag, AppCanvas *canvas)
+{
+  g_autofree char *words = drag_words (drag, canvas, NULL);
+  if (words == NULL)
+  {
+    const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), drag->pick.panel_id);
+    const AppOutline *outline
+      = panel != NULL ? app_pick_index_outline (canvas->index, panel->id, drag->pick.side) : NULL;
+    GeomPath path;
+    geom_path_init (&path);
+    if (outline != NULL && app_outline_edge_path (outline, panel, drag->pick.edge_id, &path))
+    {
+      g_autofree char *length = app_canvas_length (canvas, geom_path_length (&path, 1e-4));
+      words = g_strdup_printf (_ ("Edge length %s"), length);
+    }
+    geom_path_clear (&path);
+  }
+  app_canvas_say (canvas, words);
+}
+
+void
+app_shape_drag_move (AppShapeDrag *drag, AppCanvas *canvas, const AppInput *in)
+{
+  if (!drag->on)
+    return;
+  double moved_px = geom_distance (geom_add (in->at, drag->grab_offset), drag->pick.at) * canvas->scale;
+  if (!drag->moved && moved_px < (canvas->touch || in->pen ? DRAG_TOUCH_PX : DRAG_PX))
+    return;
+  drag->moved = true;
+  ModelHistory *history = app_canvas_history (canvas);
+  if (!drag->open)
+  {
+    model_history_begin (history, drag_label (drag));
+    drag->open = true;
+  }
+  GeomPoint to = geom_add (in->at, drag->grab_offset);
+  bool point = drag->pick.kind == APP_PICK_CORNER || drag->pick.kind == APP_PICK_NODE;
+  drag->has_guide_x = drag->has_guide_y = false;
+  if (point && canvas->snap && (in->state & GDK_CONTROL_MASK) == 0)
+  {
+    snap_to_neighbours (drag, canvas, &to);
+    snap_to_points (drag, canvas, &to);
+  }
+  drag->now = to;
+  ModelPanel *panel = model_panel_copy (drag->before);
+  const guint *ids = (const guint *)drag->node_ids->data;
+  if (point && drag->node_ids->len > 1)
+    model_shape_move_nodes (panel, drag->pick.side, ids, drag->node_ids->len, geom_sub (to, drag->pick.at));
+  else if (point)
+    model_shape_place_node (panel, drag->pick.side, drag->pick.node_id, to);
+  else if (drag->pick.kind == APP_PICK_HANDLE)
+    model_shape_place_handle (panel, drag->pick.side, drag->pick.node_id, drag->pick.handle, to);
+  else
+    model_shape_pull_piece (panel, drag->pick.side, drag->pick.edge_id, drag->pick.node_index, drag->pick.t,
+                            to);
+  model_history_put_panel (history, panel);
+  say_drag (drag, canvas);
+}
+
+void
+app_shape_drag_end (AppShapeDrag *drag, AppCanvas *canvas)
+{
+  bool open = drag->open;
+  app_shape_drag_clear (drag);
+  if (!open)
+    return;
+  model_history_end (app_canvas_history (canvas));
+  app_canvas_say (canvas, NULL);
+}
+
+void
+app_shape_drag_cancel (AppShapeDrag *drag, AppCanvas *canvas)
+{
+  bool open = drag->open;
+  app_shape_drag_clear (drag);
+  if (!open)
+    return;
+  model_history_cancel (app_canvas_history (canvas));
+  app_canvas_say (canvas, NULL);
+}
+
+/* ---- what follows the pointer ---- */
+
+static void
+draw_guide (AppCanvas *canvas, cairo_t *cr, GeomPoint from, GeomPoint to)
+{
+  double x0, y0, x1, y1;
+  app_canvas_to_widget (canvas, from, &x0, &y0);
+  app_canvas_to_widget (canvas, to, &x1, &y1);
+  const double dots[2] = { 1.5, 4.0 };
+  cairo_move_to (cr, x0, y0);
+  cairo_line_to (cr, x1, y1);
+  output_set_tone (cr, app_canvas_ink (canvas), OUTPUT_TONE_INK_2);
+  cairo_set_line_width (cr, 1.0);
+  cairo_set_dash (cr, dots, 2, 0.0);
+  cairo_stroke (cr);
+  cairo_set_dash (cr, NULL, 0, 0.0);
+}
+
+/* Two tapes from the same point: what must be equally long. */
+static void
+draw_gauge (AppCanvas *canvas, cairo_t *cr, const OutputInk *ink, double x, double y, guint join_id)
+{
+  EngineJoinReading r[2];
+  const ModelJoin *join = model_document_join (app_canvas_document (canvas), join_id);
+  if (join == NULL || engine_review_join_readings (app_session_review (canvas->session), join_id, r) < 1)
+    return;
+  double width = gtk_widget_get_width (GTK_WIDGET (canvas)),
+         height = gtk_widget_get_height (GTK_WIDGET (canvas));
+  double w = BAR_PX + 28.0, h = 66.0;
+  double left = x + 26.0 + w > width ? x - 26.0 - w : x + 26.0,
+         top = y + 26.0 + h > height ? y - 26.0 - h : y + 26.0;
+  app_canvas_draw_card (cr, ink, left, top, w, h);
+  double longest = MAX (MAX (r[0].length_a_mm, r[0].length_b_mm), 1e-6), k = BAR_PX / longest;
+  g_autofree char *difference
+    = r[0].holds ? g_strdup (_ ("agrees")) : model_unit_signed (r[0].difference_mm, canvas->unit, 1);
+  double text_width, text_height;
+  output_measure_text (cr, 13.0, true, difference, &text_width, &text_height);
+  output_draw_letter (cr, &(OutputView) { .to_device = geom_affine_identity (), .scale = 1.0 }, ink,
+                      geom_point (left + 22.0, top + 14.0), geom_point (0.0, -1.0), join->letter,
+                      OUTPUT_TONE_INK);
+  output_draw_text (cr, ink, left + w - 14.0 - text_width / 2.0, top + 18.0, 0.0, 13.0, true,
+                    r[0].holds ? OUTPUT_TONE_MOSS : OUTPUT_TONE_MADDER, -1, difference);
+  double bars = top + 38.0;
+  output_set_tone (cr, ink, OUTPUT_TONE_BLUE);
+  cairo_rectangle (cr, left + 14.0, bars, r[0].length_a_mm * k, 7.0);
+  cairo_fill (cr);
+  output_set_tone (cr, ink, OUTPUT_TONE_OCHRE);
+  cairo_rectangle (cr, left + 14.0, bars + 9.0, r[0].length_b_mm * k, 7.0);
+  cairo_fill (cr);
+  if (!r[0].holds)
+  {
+    /* The overhang never vanishes to nothing: three px at least. */
+    double shorter = MIN (r[0].length_a_mm, r[0].length_b_mm) * k, over = MAX (BAR_PX - shorter, 3.0);
+    output_set_tone (cr, ink, OUTPUT_TONE_MADDER);
+    cairo_rectangle (cr, left + 14.0 + BAR_PX - over, r[0].length_b_mm > r[0].length_a_mm ? bars + 9.0 : bars,
+                     over, 7.0);
+    cairo_fill (cr);
+  }
+  output_set_tone (cr, ink, OUTPUT_TONE_INK);
+  cairo_rectangle (cr, left + 12.0, bars - 3.0, 2.0, 22.0);
+  cairo_fill (cr);
+}
+
+void
+app_shape_drag_draw (AppShapeDrag *drag, AppCanvas *canvas, cairo_t *cr)
+{
+  if (!drag->on || !drag->moved)
+    return;
+  const OutputInk *ink = app_canvas_ink (canvas);
+  if (drag->has_guide_x)
+    draw_guide (canvas, cr, drag->guide_x, drag->now);
+  if (drag->has_guide_y)
+    draw_guide (canvas, cr, drag->guide_y, drag->now);
+  guint join_id = 0;
+  g_autofree char *words = drag_words (drag, canvas, &join_id);
+  double x, y;
+  app_canvas_to_widget (canvas, drag->now, &x, &y);
+  if (join_id != 0)
+    draw_gauge (canvas, cr, ink, x, y, join_id);
+}
+
+/* ---- the tool ---- */
+
+typedef struct ShapeTool
+{
+  AppTool tool;
+  AppShapeDrag drag;
+  bool boxing;
+  GeomPoint box_from, box_to;
+} ShapeTool;
+
+static AppTool *
+shape_create (AppCanvas *canvas)
+{
+  ShapeTool *self = g_new0 (ShapeTool, 1);
+  self->tool = (AppTool) { app_tool_class (APP_TOOL_SHAPE), canvas };
+  return &self->tool;
+}
+
+static void
+shape_destroy (AppTool *tool)
+{
+  app_shape_drag_clear (&((ShapeTool *)tool)->drag);
+  g_free (tool);
+}
+
+static void
+insert_node (AppCanvas *canvas, const AppPick *pick)
+{
+  ModelDocument *doc = app_canvas_document (canvas);
+  ModelPanel *panel = model_panel_copy (model_document_panel (doc, pick->panel_id));
+  guint id = model_shape_insert_node (panel, doc, pick->edge_id, pick->node_index, pick->t);
+  if (id == 0)
+  {
+    model_panel_free (panel);
+    return;
+  }
+  model_history_begin (app_canvas_history (canvas), _ ("Add node"));
+  model_history_put_panel (app_canvas_history (canvas), panel);
+  model_history_end (app_canvas_history (canvas));
+  app_session_select_node (canvas->session, pick->panel_id, pick->side, id, false);
+}
+
+static void
+shape_press (AppTool *tool, const AppInput *in)
+{
+  ShapeTool *self = (ShapeTool *)tool;
+  AppCanvas *canvas = tool->canvas;
+  if (canvas->session == NULL)
+    return;
+  AppPick pick = app_pick_at (canvas->index, in->at, app_canvas_catch_mm (canvas, in),
+                              APP_PICK_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0);
+  bool toggle = (in->state & GDK_SHIFT_MASK) != 0;
+  const AppSelection *s = app_canvas_selection (canvas);
+  switch (pick.kind)
+  {
+  case APP_PICK_CORNER:
+  case APP_PICK_NODE:
+    if (toggle || !app_selection_has_node (s, pick.node_id))
+      app_session_select_node (canvas->session, pick.panel_id, pick.side, pick.node_id, toggle);
+    if (in->eraser)
+      app_canvas_delete_selection (canvas);
+    else if (!toggle)
+      app_shape_drag_begin (&self->drag, canvas, &pick, in->at);
+    break;
+  case APP_PICK_HANDLE:
+    app_shape_drag_begin (&self->drag, canvas, &pick, in->at);
+    break;
+  case APP_PICK_EDGE:
+    if (in->presses == 2)
+    {
+      insert_node (canvas, &pick);
+      break;
+    }
+    if (toggle || !app_selection_has_edge (s, pick.edge_id) || s->nodes->len > 0)
+      app_session_select_edge (canvas->session, pick.panel_id, pick.side, pick.edge_id, toggle);
+    if (!toggle)
+      app_shape_drag_begin (&self->drag, canvas, &pick, in->at);
+    break;
+  case APP_PICK_PANEL:
+  case APP_PICK_NONE:
+    if (pick.kind == APP_PICK_PANEL && !app_selection_has_panel (s, pick.panel_id))
+      app_session_select_panel (canvas->session, pick.panel_id, pick.side, false);
+    else if (pick.kind == APP_PICK_NONE && !toggle)
+      app_session_select_none (canvas->session);
+    self->boxing = true;
+    self->box_from = self->box_to = in->at;
+    break;
+  }
+}
+
+static void
+shape_motion (AppTool *tool, const AppInput *in)
+{
+  ShapeTool *self = (ShapeTool *)tool;
+  if (self->boxing)
+    self->box_to = in->at;
+  else
+    app_shape_drag_move (&self->drag, tool->canvas, in);
+}
+
+static void
+choose_nodes_in (AppCanvas *canvas, GeomBox box)
+{
+  const AppSelection *s = app_canvas_selection (canvas);
+  GPtrArray *outlines = app_pick_index_outlines (canvas->index);
+  g_autoptr (GArray) ids = g_array_new (FALSE, FALSE, sizeof (guint));
+  guint wanted = s->panels->len == 1 ? g_array_index (s->panels, guint, 0) : 0;
+  for (guint i = 0; i < outlines->len && ids->len == 0; i++)
+  {
+    const AppOutline *outline = (const AppOutline *)g_ptr_array_index (outlines, i);
+    const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), outline->panel_id);
+    if (panel == NULL || (wanted != 0 && panel->id != wanted) || !geom_box_overlaps (outline->box, box))
+      continue;
+    for (guint e = 0; e < panel->edges->len; e++)
+      for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
+      {
+        guint id = model_edge_node (model_panel_edge (panel, e), n)->id;
+        GeomPoint at;
+        if (model_shape_where (panel, outline->side, id, MODEL_HANDLE_NONE, &at)
+            && geom_box_contains (box, at))
+          g_array_append_val (ids, id);
+      }
+    if (ids->len > 0)
+      app_session_select_nodes (canvas->session, panel->id, outline->side, (const guint *)ids->data,
+                                ids->len);
+  }
+}
+
+static void
+shape_release (AppTool *tool, const AppInput *in)
+{
+  ShapeTool *self = (ShapeTool *)tool;
+  if (self->boxing)
+  {
+    self->boxing = false;
+    if (geom_distance (self->box_from, self->box_to) * tool->canvas->scale > DRAG_PX)
+      choose_nodes_in (
+        tool->canvas,
+        geom_box_with_point (geom_box_with_point (geom_box_empty (), self->box_from), self->box_to));
+    return;
+  }
+  app_shape_drag_end (&self->drag, tool->canvas);
+}
+
+static void
+shape_cancel (AppTool *tool)
+{
+  ShapeTool *self = (ShapeTool *)tool;
+  self->boxing = false;
+  app_shape_drag_cancel (&self->drag, tool->canvas);
+}
+
+static bool
+shape_key (AppTool *tool, guint keyval, GdkModifierType state)
+{
+  if ((state & (GDK_CONTROL_MASK | GDK_ALT_MASK)) != 0)
+    return false;
+  switch (gdk_keyval_to_lower (keyval))
+  {
+  case GDK_KEY_s:
+    app_canvas_set_node_kind (tool->canvas, MODEL_NODE_SMOOTH);
+    return true;
+  case GDK_KEY_c:
+    app_canvas_set_node_kind (tool->canvas, MODEL_NODE_CORNER);
+    return true;
+  case GDK_KEY_e:
+    app_canvas_set_node_kind (tool->canvas, MODEL_NODE_EVEN);
+    return true;
+  default:
+    return false;
+  }
+}
+
+static void
+shape_draw (AppTool *tool, cairo_t *cr)
+{
+  ShapeTool *self = (ShapeTool *)tool;
+  AppCanvas *canvas = tool->canvas;
+  app_shape_drag_draw (&self->drag, canvas, cr);
+  if (!self->boxing)
+    return;
+  double x0, y0, x1, y1;
+  app_canvas_to_widget (canvas, self->box_from, &x0, &y0);
+  app_canvas_to_widget (canvas, self->box_to, &x1, &y1);
+  const OutputInk *ink = app_canvas_ink (canvas);
+  const OutputColour *c = &ink->tone[OUTPUT_TONE_BLUE];
+  cairo_rectangle (cr, floor (MIN (x0, x1)) + 0.5, floor (MIN (y0, y1)) + 0.5, floor (fabs (x1 - x0)),
+                   floor (fabs (y1 - y0)));
+  cairo_set_source_rgba (cr, c->red, c->green, c->blue, 0.07);
+  cairo_fill_preserve (cr);
+  output_set_tone (cr, ink, OUTPUT_TONE_BLUE);
+  cairo_set_line_width (cr, 1.0);
+  cairo_stroke (cr);
+}
+
+extern const AppToolClass app_tool_shape;
+const AppToolClass app_tool_shape = {
+  .kind = APP_TOOL_SHAPE,
+  .key = "shape",
+  .name = N_ ("Shape"),
+  .hint = N_ ("Drag a point or the edge itself. Press twice on an edge for a new node. S, C and E make a "
+              "node smooth, a corner or even."),
+  .icon = "panelwright-shape-symbolic",
+  .accel = "F6",
+  .create = shape_create,
+  .destroy = shape_destroy,
+  .press = shape_press,
+  .motion = shape_motion,
+  .release = shape_release,
+  .cancel = shape_cancel,
+  .key_pressed = shape_key,
+  .draw = shape_draw,
+};
