@@ -56,15 +56,18 @@ bracketed_root (const Search *s, double low, double high, double guess)
     GeomPoint w = { 6.0 * s->a3.x * t + 2.0 * s->a2.x, 6.0 * s->a3.y * t + 2.0 * s->a2.y };
     double f = geom_dot (arm, v), slope = geom_dot (v, v) + geom_dot (arm, w);
     double move = -f / slope;
+    /* At the root wanted f rises; where it falls a Newton step leads away, perhaps to an end where the speed
+     * vanishes and f with it. */
+    bool rises = slope > 0.0;
     /* A step of this size is rounding only; so is an f of exactly zero. */
-    if (fabs (move) <= GEOM_TOL_ROUNDING || !(fabs (f) > 0.0))
+    if ((rises && fabs (move) <= GEOM_TOL_ROUNDING) || !(fabs (f) > 0.0))
       return t;
     if (f < 0.0)
       low = t;
     else
       high = t;
     double next = t + move;
-    if (!(next > low && next < high))
+    if (!rises || !(next > low && next < high))
       next = 0.5 * (low + high);
     if (!(next > low && next < high))
       return next;
