@@ -45,9 +45,11 @@ GeomParams geom_cubic_inflections (const GeomCubic *c);
 /* Green's half integral of x dy - y dx along the piece, mm2.  Summed over a closed outline: its area,
  * positive counter-clockwise.  Closed form. */
 double geom_cubic_area_term (const GeomCubic *c);
-/* Angle the tangent turns through, radians, positive left; not reduced to one turn. */
+/* Angle the tangent turns through, radians, positive left; not reduced to one turn.  The half turn in an
+ * exact cusp or fold has no side and is not counted. */
 double geom_cubic_turning (const GeomCubic *c);
-/* All t where the piece crosses itself, as a pair t < u; false if it does not. */
+/* All t where the piece crosses itself, as a pair t < u; false if it does not.  Ends that coincide close the
+ * piece and are no crossing; an end lying on the middle is one. */
 bool geom_cubic_self_crossing (const GeomCubic *c, double *t, double *u);
 
 /* ---- length.c ---- */
@@ -85,8 +87,10 @@ typedef struct GeomCrossing
 
 /* Crossings and touchings of two pieces, ascending in t, at most MAX (9 for two cubics in general
  * position).  Returns how many were found.  Stretches where they run on one another give the two ends
- * of the stretch.  Two points closer than ACCURACY_MM count once. */
-int geom_cubic_crossings (const GeomCubic *a, const GeomCubic *b, double accuracy_mm, GeomCrossing *out, int max);
+ * of the stretch.  Two points closer than ACCURACY_MM count once.  Pieces touch when they come nearer than
+ * GEOM_TOL_TOUCH_MM (geom/tolerance.h), or than ACCURACY_MM if that is less. */
+int
+geom_cubic_crossings (const GeomCubic *a, const GeomCubic *b, double accuracy_mm, GeomCrossing *out, int max);
 
 /* Where the straight lines a0->a1 and b0->b1, both unbounded, meet.  False when they are parallel (within
  * 1e-12 of the product of their lengths). */

@@ -69,12 +69,14 @@ typedef struct GeomSelfCrossing
   GeomPoint point;
 } GeomSelfCrossing;
 
-/* Places where the path meets itself other than at shared ends of neighbours.  Writes at most MAX, returns how many
- * there are in all, at most MAX.  ACCURACY_MM as in geom_cubic_crossings.  Box pruned. */
+/* Places where the path meets itself other than at shared ends of neighbours, ascending.  A piece shorter
+ * than half of ACCURACY_MM is passed over: the pieces on either side of it count as neighbours.  Writes at
+ * most MAX, returns how many there are in all, at most MAX.  ACCURACY_MM as in geom_cubic_crossings.  Box
+ * pruned. */
 size_t geom_path_self_crossings (const GeomPath *path, double accuracy_mm, GeomSelfCrossing *out, size_t max);
 
-/* Chords of the path such that none is farther than DEVIATION_MM from it.  Calls EMIT for each point, the first
- * included; for a closed path the first point is not repeated. */
+/* Chords of the path such that none is farther than DEVIATION_MM from it.  Calls EMIT for each point, the
+ * first included; for a closed path the first point is not repeated. */
 typedef void (*GeomEmitPoint) (GeomPoint p, void *user);
 void geom_path_flatten (const GeomPath *path, double deviation_mm, GeomEmitPoint emit, void *user);
 

@@ -29,40 +29,40 @@ typedef struct GeomAffine
 static inline GeomPoint
 geom_point (double x, double y)
 {
-  return (GeomPoint){ x, y };
+  return (GeomPoint) { x, y };
 }
 
 static inline GeomPoint
 geom_add (GeomPoint a, GeomPoint b)
 {
-  return (GeomPoint){ a.x + b.x, a.y + b.y };
+  return (GeomPoint) { a.x + b.x, a.y + b.y };
 }
 
 /* a - b: the vector from b to a. */
 static inline GeomPoint
 geom_sub (GeomPoint a, GeomPoint b)
 {
-  return (GeomPoint){ a.x - b.x, a.y - b.y };
+  return (GeomPoint) { a.x - b.x, a.y - b.y };
 }
 
 static inline GeomPoint
 geom_scale (GeomPoint a, double s)
 {
-  return (GeomPoint){ a.x * s, a.y * s };
+  return (GeomPoint) { a.x * s, a.y * s };
 }
 
 /* a + s b. */
 static inline GeomPoint
 geom_along (GeomPoint a, double s, GeomPoint b)
 {
-  return (GeomPoint){ a.x + s * b.x, a.y + s * b.y };
+  return (GeomPoint) { a.x + s * b.x, a.y + s * b.y };
 }
 
 /* Straight mix: a at t = 0, b at t = 1; exact at both ends. */
 static inline GeomPoint
 geom_mix (GeomPoint a, GeomPoint b, double t)
 {
-  return (GeomPoint){ (1.0 - t) * a.x + t * b.x, (1.0 - t) * a.y + t * b.y };
+  return (GeomPoint) { (1.0 - t) * a.x + t * b.x, (1.0 - t) * a.y + t * b.y };
 }
 
 static inline double
@@ -93,14 +93,14 @@ geom_distance (GeomPoint a, GeomPoint b)
 static inline GeomPoint
 geom_left_of (GeomPoint a)
 {
-  return (GeomPoint){ -a.y, a.x };
+  return (GeomPoint) { -a.y, a.x };
 }
 
 /* Quarter turn to the right: outward of a counter-clockwise outline. */
 static inline GeomPoint
 geom_right_of (GeomPoint a)
 {
-  return (GeomPoint){ a.y, -a.x };
+  return (GeomPoint) { a.y, -a.x };
 }
 
 /* Unit vector of A; (0, 0) where A has no length. */
@@ -147,14 +147,14 @@ double geom_affine_determinant (GeomAffine map);
 static inline GeomPoint
 geom_affine_apply (GeomAffine m, GeomPoint p)
 {
-  return (GeomPoint){ m.xx * p.x + m.xy * p.y + m.x0, m.yx * p.x + m.yy * p.y + m.y0 };
+  return (GeomPoint) { m.xx * p.x + m.xy * p.y + m.x0, m.yx * p.x + m.yy * p.y + m.y0 };
 }
 
 /* A vector: without the shift. */
 static inline GeomPoint
 geom_affine_apply_vector (GeomAffine m, GeomPoint v)
 {
-  return (GeomPoint){ m.xx * v.x + m.xy * v.y, m.yx * v.x + m.yy * v.y };
+  return (GeomPoint) { m.xx * v.x + m.xy * v.y, m.yx * v.x + m.yy * v.y };
 }
 
 #endif
