@@ -38,6 +38,7 @@ typedef struct Entry
   GPtrArray *joins; /* ModelJoin, borrowed from the document, found anew at each walk */
   char *twin_key;   /* what its counterpart of the other side shares with it, or NULL */
   guint counterpart_id;
+  int manner; /* single, folded or paired, and on which side: decides where its joins are */
 
   /* join */
   guint panel_a_id, panel_b_id;
@@ -200,6 +201,27 @@ walk_list (EngineReview *review, ModelPartKind kind, const GPtrArray *list)
 }
 
 static void
+stale_join_panels (EngineReview *review, const Entry *join)
+{
+  stale_panel (review, join->panel_a_id);
+  stale_panel (review, join->panel_b_id);
+}
+
+/* Joins of a panel that went may be there still, and be nowhere now. */
+static void
+stale_joins_of (EngineReview *review, guint panel_id)
+{
+  for (guint i = 0; i < review->order[MODEL_PART_JOIN]->len; i++)
+  {
+    Entry *join = g_ptr_array_index (review->order[MODEL_PART_JOIN], i);
+    if (join->panel_a_id != panel_id && join->panel_b_id != panel_id)
+      continue;
+    join->stale = true;
+    stale_join_panels (review, join);
+  }
+}
+
+static void
 drop_unseen (EngineReview *review)
 {
   guint kept = 0;
@@ -216,10 +238,9 @@ drop_unseen (EngineReview *review)
     if (entry->seen == review->walk)
       continue;
     if (entry->kind == MODEL_PART_JOIN)
-    {
-      stale_panel (review, entry->panel_a_id);
-      stale_panel (review, entry->panel_b_id);
-    }
+      stale_join_panels (review, entry);
+    if (entry->kind == MODEL_PART_PANEL)
+      stale_joins_of (review, entry->id);
   }
   g_hash_table_iter_init (&iter, review->by_id);
   while (g_hash_table_iter_next (&iter, NULL, &value))
@@ -275,6 +296,33 @@ link_join (EngineReview *review, Entry *entry, ModelJoin *join)
     g_ptr_array_add (a->joins, join);
   if (b && b != a)
     g_ptr_array_add (b->joins, join);
+}
+
+static int
+manner_of (const ModelPanel *panel)
+{
+  return 1 + (int)panel->side + 4 * (int)panel->halves + 16 * engine_panel_is_mirrored (panel);
+}
+
+/* A panel that became single, or changed sides, moves its joins: its partners' allowances change with it. */
+static void
+spread_manner (EngineReview *review)
+{
+  const GPtrArray *order = review->order[MODEL_PART_PANEL];
+  for (guint i = 0; i < order->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (order, i);
+    int manner = entry->stale ? manner_of (model_document_panel (review->doc, entry->id)) : entry->manner;
+    if (manner == entry->manner)
+      continue;
+    entry->manner = manner;
+    for (guint k = 0; k < entry->joins->len; k++)
+    {
+      const ModelJoin *join = g_ptr_array_index (entry->joins, k);
+      stale_panel (review, join->a.panel_id);
+      stale_panel (review, join->b.panel_id);
+    }
+  }
 }
 
 static void
@@ -419,6 +467,7 @@ work_figures (EngineReview *review)
     g_ptr_array_set_size (((Entry *)g_ptr_array_index (panels, i))->joins, 0);
   for (guint i = 0; i < joins->len; i++)
     link_join (review, g_ptr_array_index (joins, i), g_ptr_array_index (review->doc->joins, i));
+  spread_manner (review);
   pair_by_name (review);
 
   g_ptr_array_set_size (review->pieces, 0);
