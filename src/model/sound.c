@@ -79,17 +79,20 @@ static void
 make_marks_sound (ModelPanel *panel, ModelDocument *ids)
 {
   g_autoptr (GHashTable) edges = edge_ids (panel);
+  guint kept = 0;
 
-  for (guint i = panel->marks->len; i-- > 0;)
+  for (guint i = 0; i < panel->marks->len; i++)
   {
-    ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+    ModelMark mark = g_array_index (panel->marks, ModelMark, i);
 
-    need_id (&mark->id, ids);
-    limit (&mark->at_mm, 0.0, MODEL_MAX_ALONG_MM);
-    mark->wedges = CLAMP (mark->wedges, 1, 2);
-    if (!g_hash_table_contains (edges, GUINT_TO_POINTER (mark->edge_id)))
-      g_array_remove_index (panel->marks, i);
+    if (!g_hash_table_contains (edges, GUINT_TO_POINTER (mark.edge_id)))
+      continue;
+    need_id (&mark.id, ids);
+    limit (&mark.at_mm, 0.0, MODEL_MAX_ALONG_MM);
+    mark.wedges = CLAMP (mark.wedges, 1, 2);
+    g_array_index (panel->marks, ModelMark, kept++) = mark;
   }
+  g_array_set_size (panel->marks, kept);
 }
 
 static void
@@ -225,32 +228,65 @@ mend_run (const ModelDocument *doc, ModelRun *run)
   return kept > 0;
 }
 
-static bool
-run_has_edge (const ModelRun *run, guint edge_id)
+/* Tables throughout: a document from anywhere may have a run of very many edges. */
+static GHashTable *
+run_edges (const ModelRun *run)
 {
+  GHashTable *ids = g_hash_table_new (NULL, NULL);
+
   for (guint i = 0; i < run->edges->len; i++)
-    if (g_array_index (run->edges, guint, i) == edge_id)
-      return true;
-  return false;
+    g_hash_table_add (ids, GUINT_TO_POINTER (g_array_index (run->edges, guint, i)));
+  return ids;
 }
 
-static bool
-run_has_mark (const ModelDocument *doc, const ModelRun *run, guint mark_id)
+/* Ids of the match marks that lie on the run. */
+static GHashTable *
+run_marks (const ModelDocument *doc, const ModelRun *run)
 {
-  const ModelMark *mark = model_panel_find_mark (model_document_panel (doc, run->panel_id), mark_id);
+  const ModelPanel *panel = model_document_panel (doc, run->panel_id);
+  g_autoptr (GHashTable) edges = run_edges (run);
+  GHashTable *ids = g_hash_table_new (NULL, NULL);
 
-  return mark != NULL && run_has_edge (run, mark->edge_id);
+  for (guint i = 0; i < panel->marks->len; i++)
+  {
+    const ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+
+    if (g_hash_table_contains (edges, GUINT_TO_POINTER (mark->edge_id)))
+      g_hash_table_add (ids, GUINT_TO_POINTER (mark->id));
+  }
+  return ids;
 }
 
 static bool
 runs_overlap (const ModelJoin *join)
 {
+  g_autoptr (GHashTable) edges = NULL;
+
   if (join->a.panel_id != join->b.panel_id || join->a.twin != join->b.twin)
     return false;
-  for (guint i = 0; i < join->a.edges->len; i++)
-    if (run_has_edge (&join->b, g_array_index (join->a.edges, guint, i)))
+  edges = run_edges (&join->a);
+  for (guint i = 0; i < join->b.edges->len; i++)
+    if (g_hash_table_contains (edges, GUINT_TO_POINTER (g_array_index (join->b.edges, guint, i))))
       return true;
   return false;
+}
+
+static void
+mend_matches (const ModelDocument *doc, ModelJoin *join)
+{
+  g_autoptr (GHashTable) on_a = run_marks (doc, &join->a);
+  g_autoptr (GHashTable) on_b = run_marks (doc, &join->b);
+  guint kept = 0;
+
+  for (guint i = 0; i < join->matches->len; i++)
+  {
+    ModelMatch match = g_array_index (join->matches, ModelMatch, i);
+
+    if (g_hash_table_contains (on_a, GUINT_TO_POINTER (match.a_mark_id))
+        && g_hash_table_contains (on_b, GUINT_TO_POINTER (match.b_mark_id)))
+      g_array_index (join->matches, ModelMatch, kept++) = match;
+  }
+  g_array_set_size (join->matches, kept);
 }
 
 bool
@@ -258,13 +294,8 @@ model_join_mend (const ModelDocument *doc, ModelJoin *join)
 {
   if (!mend_run (doc, &join->a) || !mend_run (doc, &join->b) || runs_overlap (join))
     return false;
-  for (guint i = join->matches->len; i-- > 0;)
-  {
-    const ModelMatch *match = &g_array_index (join->matches, ModelMatch, i);
-
-    if (!run_has_mark (doc, &join->a, match->a_mark_id) || !run_has_mark (doc, &join->b, match->b_mark_id))
-      g_array_remove_index (join->matches, i);
-  }
+  if (join->matches->len > 0)
+    mend_matches (doc, join);
   return true;
 }
 

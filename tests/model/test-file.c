@@ -631,7 +631,6 @@ assert_not_loaded (const char *path, GQuark domain, int code)
 {
   g_autoptr (GFile) file = g_file_new_for_path (path);
   g_autoptr (GError) error = NULL;
-  g_autofree char *base = g_path_get_basename (path);
 
   g_assert_null (model_document_load (file, NULL, &error));
   g_test_message ("%s", error->message);
