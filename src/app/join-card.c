@@ -1,0 +1,276 @@
+/* Each field writes one change of the join into the history; what it shows is read back from the document. */
+#include "app/join-card.h"
+
+#include "app/label.h"
+#include "app/unit-entry.h"
+#include "engine/words.h"
+
+#include "panelwright-config.h"
+
+#include <glib/gi18n.h>
+
+#define MOST_WIDTH_MM 200.0
+#define MOST_EASE_MM 500.0
+
+struct _AppJoinCard
+{
+  GtkWidget parent;
+  AppSession *session;
+  guint join_id;
+  bool showing;
+  GtkWidget *box, *flush, *lapped, *stitched, *gap, *kind_words, *over_words, *swap, *width_words, *width,
+    *ease_words, *ease, *tolerance, *remove;
+};
+
+G_DEFINE_FINAL_TYPE (AppJoinCard, app_join_card, GTK_TYPE_WIDGET)
+
+static const ModelJoin *
+shown_join (AppJoinCard *self)
+{
+  return self->session != NULL && self->join_id != 0
+           ? model_document_join (app_session_document (self->session), self->join_id)
+           : NULL;
+}
+
+static void
+put_join (AppJoinCard *self, ModelJoin *join_taken, const char *label)
+{
+  ModelHistory *history = app_session_history (self->session);
+  model_history_begin (history, label);
+  model_history_put_join (history, join_taken);
+  model_history_end (history);
+}
+
+static void
+set_kind (AppJoinCard *self, ModelJoinKind kind)
+{
+  const ModelJoin *old = shown_join (self);
+  if (self->showing || old == NULL || old->kind == kind)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  join->kind = kind;
+  put_join (self, join, _ ("Change the kind of a join"));
+}
+
+static void
+on_kind (GtkToggleButton *button, AppJoinCard *self)
+{
+  if (!gtk_toggle_button_get_active (button))
+    return;
+  GtkWidget *widget = GTK_WIDGET (button);
+  set_kind (self, widget == self->lapped     ? MODEL_JOIN_LAPPED
+                  : widget == self->stitched ? MODEL_JOIN_STITCHED
+                  : widget == self->gap      ? MODEL_JOIN_GAP
+                                             : MODEL_JOIN_FLUSH);
+}
+
+static void
+on_width (AppJoinCard *self, double mm)
+{
+  const ModelJoin *old = shown_join (self);
+  if (old == NULL)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  switch (join->kind)
+  {
+  case MODEL_JOIN_FLUSH:
+    break;
+  case MODEL_JOIN_LAPPED:
+    join->lap_mm = mm;
+    break;
+  case MODEL_JOIN_STITCHED:
+    join->allowance_mm = mm;
+    break;
+  case MODEL_JOIN_GAP:
+    join->gap_mm = mm;
+    break;
+  }
+  put_join (self, join, _ ("Change the width of a join"));
+}
+
+static void
+on_ease (AppJoinCard *self, double mm)
+{
+  const ModelJoin *old = shown_join (self);
+  if (old == NULL)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  join->ease_mm = mm;
+  put_join (self, join, _ ("Change the ease"));
+}
+
+static void
+on_tolerance (AppJoinCard *self, double mm)
+{
+  const ModelJoin *old = shown_join (self);
+  if (old == NULL)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  join->tolerance_mm = mm;
+  put_join (self, join, _ ("Change the tolerance"));
+}
+
+static void
+on_swap (AppJoinCard *self)
+{
+  const ModelJoin *old = shown_join (self);
+  if (old == NULL)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  join->b_over = !join->b_over;
+  put_join (self, join, _ ("Lap the other way"));
+}
+
+static void
+on_remove (AppJoinCard *self)
+{
+  if (shown_join (self) == NULL)
+    return;
+  ModelHistory *history = app_session_history (self->session);
+  model_history_begin (history, _ ("Take the join away"));
+  model_history_remove (history, MODEL_PART_JOIN, self->join_id);
+  model_history_end (history);
+}
+
+static const char *
+panel_name (AppJoinCard *self, guint id)
+{
+  const ModelPanel *panel = model_document_panel (app_session_document (self->session), id);
+  return panel != NULL ? panel->name : "";
+}
+
+static void
+show_width (AppJoinCard *self, const ModelJoin *join)
+{
+  const char *words = "";
+  double mm = 0.0;
+  switch (join->kind)
+  {
+  case MODEL_JOIN_FLUSH:
+    break;
+  case MODEL_JOIN_LAPPED:
+    words = _ ("Lap");
+    mm = join->lap_mm;
+    break;
+  case MODEL_JOIN_STITCHED:
+    words = _ ("Allowance");
+    mm = join->allowance_mm;
+    break;
+  case MODEL_JOIN_GAP:
+    words = _ ("Gap");
+    mm = join->gap_mm;
+    break;
+  }
+  bool has_width = join->kind != MODEL_JOIN_FLUSH;
+  gtk_widget_set_visible (self->width, has_width);
+  gtk_widget_set_visible (self->width_words, has_width);
+  app_label_set (self->width_words, words);
+  app_unit_entry_set_name (APP_UNIT_ENTRY (self->width), words);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->width), mm);
+}
+
+void
+app_join_card_show (AppJoinCard *self, guint join_id)
+{
+  self->join_id = join_id;
+  const ModelJoin *join = shown_join (self);
+  if (join == NULL)
+    return;
+  const ModelDocument *doc = app_session_document (self->session);
+  GtkWidget *const kinds[] = { [MODEL_JOIN_FLUSH] = self->flush,
+                               [MODEL_JOIN_LAPPED] = self->lapped,
+                               [MODEL_JOIN_STITCHED] = self->stitched,
+                               [MODEL_JOIN_GAP] = self->gap };
+  self->showing = true;
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (kinds[join->kind]), TRUE);
+  self->showing = false;
+
+  GtkWidget *const fields[] = { self->width, self->ease, self->tolerance };
+  for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
+    app_unit_entry_set_unit (APP_UNIT_ENTRY (fields[i]), doc->head->unit);
+  g_autofree char *kind = engine_words_join_kind (doc, join);
+  app_label_set (self->kind_words, kind);
+  show_width (self, join);
+
+  bool lapped = join->kind == MODEL_JOIN_LAPPED;
+  gtk_widget_set_visible (self->over_words, lapped);
+  gtk_widget_set_visible (self->swap, lapped);
+  if (lapped)
+  {
+    g_autofree char *over = g_strdup_printf (
+      _ ("%s lies over"), panel_name (self, join->b_over ? join->b.panel_id : join->a.panel_id));
+    app_label_set (self->over_words, over);
+  }
+  g_autofree char *ease = g_strdup_printf (_ ("Ease, wanted on %s"), panel_name (self, join->b.panel_id));
+  app_label_set (self->ease_words, ease);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->ease), join->ease_mm);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->tolerance), join->tolerance_mm);
+}
+
+void
+app_join_card_set_session (AppJoinCard *self, AppSession *session)
+{
+  g_set_object (&self->session, session);
+  self->join_id = 0;
+}
+
+static void
+app_join_card_dispose (GObject *object)
+{
+  AppJoinCard *self = APP_JOIN_CARD (object);
+  g_clear_object (&self->session);
+  g_clear_pointer (&self->box, gtk_widget_unparent);
+  G_OBJECT_CLASS (app_join_card_parent_class)->dispose (object);
+}
+
+static void
+app_join_card_class_init (AppJoinCardClass *klass)
+{
+  G_OBJECT_CLASS (klass)->dispose = app_join_card_dispose;
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+  g_type_ensure (APP_TYPE_UNIT_ENTRY);
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_template_from_resource (widget_class, APP_RESOURCE "ui/join-card.ui");
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, box);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, flush);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, lapped);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, stitched);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, gap);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, kind_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, over_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, swap);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, width_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, width);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, tolerance);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, remove);
+}
+
+static void
+app_join_card_init (AppJoinCard *self)
+{
+  gtk_widget_init_template (GTK_WIDGET (self));
+  GtkWidget *const kinds[] = { self->flush, self->lapped, self->stitched, self->gap };
+  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
+    g_signal_connect (kinds[i], "toggled", G_CALLBACK (on_kind), self);
+  GtkWidget *const fields[] = { self->width, self->ease, self->tolerance };
+  for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
+    app_unit_entry_set_shows_unit (APP_UNIT_ENTRY (fields[i]), true);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->width), 0.0, MOST_WIDTH_MM);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->ease), -MOST_EASE_MM, MOST_EASE_MM);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->tolerance), 0.0, MOST_WIDTH_MM);
+  app_unit_entry_set_name (APP_UNIT_ENTRY (self->ease), _ ("Ease"));
+  app_unit_entry_set_name (APP_UNIT_ENTRY (self->tolerance), _ ("Tolerance"));
+  g_signal_connect_swapped (self->swap, "clicked", G_CALLBACK (on_swap), self);
+  g_signal_connect_swapped (self->remove, "clicked", G_CALLBACK (on_remove), self);
+  g_signal_connect_object (self->width, "committed", G_CALLBACK (on_width), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->ease, "committed", G_CALLBACK (on_ease), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->tolerance, "committed", G_CALLBACK (on_tolerance), self, G_CONNECT_SWAPPED);
+}
+
+GtkWidget *
+app_join_card_new (void)
+{
+  return g_object_new (APP_TYPE_JOIN_CARD, NULL);
+}

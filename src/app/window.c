@@ -1,0 +1,934 @@
+/* The window is thin: it owns a session, hands it to the rooms, and turns actions into calls.  What may lose
+ * work always goes through one question, and closing waits for its answer. */
+#include "app/window.h"
+
+#include "app/application.h"
+#include "app/body-room.h"
+#include "app/dialogs.h"
+#include "app/label.h"
+#include "app/settings.h"
+#include "app/sheets-room.h"
+#include "app/start-view.h"
+#include "app/tool.h"
+
+#include "panelwright-config.h"
+
+#include <glib/gi18n.h>
+#include <string.h>
+
+#define STATE_EVERY_S 30
+#define NARROW_PX 1180
+#define MOST_RECENT 10
+
+struct _AppWindow
+{
+  GtkApplicationWindow parent;
+  AppSession *session;
+  GtkWidget *body, *panels, *sheets, *start;
+  guint state_source, narrow_source;
+  bool narrow, closing, answered;
+  GMenu *recent;
+  GtkWidget *header, *rooms, *body_tab, *panels_tab, *sheets_tab, *title_box, *title_label, *state_label,
+    *open_button, *undo_button, *redo_button, *menu_button, *help_button, *revision_button, *details,
+    *title_entry, *wearer_entry, *revision_entry, *note_entry, *message, *message_box, *message_words,
+    *message_deed, *message_close, *stack;
+};
+
+G_DEFINE_FINAL_TYPE (AppWindow, app_window, GTK_TYPE_APPLICATION_WINDOW)
+
+static void save_then_close (AppWindow *self);
+
+/* ---- messages ---- */
+
+void
+app_window_tell (AppWindow *self, const char *words, bool trouble, const char *deed, const char *action)
+{
+  app_label_set (self->message_words, words);
+  app_set_class (self->message_box, "pw-trouble", trouble);
+  gtk_widget_set_visible (self->message_deed, deed != NULL);
+  if (deed != NULL)
+    gtk_button_set_label (GTK_BUTTON (self->message_deed), deed);
+  gtk_actionable_set_detailed_action_name (GTK_ACTIONABLE (self->message_deed),
+                                           action != NULL ? action : "win.hide-message");
+  gtk_revealer_set_reveal_child (GTK_REVEALER (self->message), TRUE);
+  gtk_widget_set_visible (self->message, TRUE);
+}
+
+static void
+hide_message (AppWindow *self)
+{
+  gtk_revealer_set_reveal_child (GTK_REVEALER (self->message), FALSE);
+  gtk_widget_set_visible (self->message, FALSE);
+}
+
+const char *
+app_window_message (AppWindow *self)
+{
+  return gtk_widget_get_visible (self->message) ? gtk_label_get_text (GTK_LABEL (self->message_words)) : NULL;
+}
+
+/* ---- following the session ---- */
+
+static void
+enable (AppWindow *self, const char *name, bool on)
+{
+  GAction *action = g_action_map_lookup_action (G_ACTION_MAP (self), name);
+  if (action != NULL)
+    g_simple_action_set_enabled (G_SIMPLE_ACTION (action), on);
+}
+
+static void
+show_step (GtkWidget *button, const char *with_label, const char *without, const char *key, const char *label)
+{
+  g_autofree char *name = label != NULL ? g_strdup_printf (with_label, label) : g_strdup (without);
+  g_autofree char *tip = g_strdup_printf ("%s. %s", name, key);
+  gtk_widget_set_tooltip_text (button, tip);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+}
+
+static void
+show_history (AppWindow *self)
+{
+  ModelHistory *history = self->session != NULL ? app_session_history (self->session) : NULL;
+  const char *undo = history != NULL ? model_history_undo_label (history) : NULL;
+  const char *redo = history != NULL ? model_history_redo_label (history) : NULL;
+  enable (self, "undo", undo != NULL);
+  enable (self, "redo", redo != NULL);
+  show_step (self->undo_button, _ ("Undo “%s”"), _ ("Nothing to undo"), _ ("Ctrl+Z"), undo);
+  show_step (self->redo_button, _ ("Redo “%s”"), _ ("Nothing to redo"), _ ("Ctrl+Shift+Z"), redo);
+}
+
+static void
+show_title (AppWindow *self)
+{
+  if (self->session == NULL)
+  {
+    app_label_set (self->title_label, _ ("Panelwright"));
+    gtk_window_set_title (GTK_WINDOW (self), _ ("Panelwright"));
+    return;
+  }
+  g_autofree char *title = app_session_title (self->session);
+  bool saved = app_session_is_saved (self->session);
+  g_autofree char *marked = saved ? g_strdup (title) : g_strdup_printf ("• %s", title);
+  app_label_set (self->title_label, marked);
+  g_autofree char *state = app_session_state_words (self->session);
+  app_label_set (self->state_label, state);
+  app_set_class (self->state_label, "pw-madder", app_session_changed_outside (self->session));
+  g_autofree char *whole = g_strdup_printf (_ ("%s – Panelwright"), marked);
+  gtk_window_set_title (GTK_WINDOW (self), whole);
+  GFile *file = app_session_file (self->session);
+  g_autofree char *place = file != NULL ? g_file_get_parse_name (file) : NULL;
+  gtk_widget_set_tooltip_text (self->title_box, place);
+
+  const ModelHead *head = app_session_document (self->session)->head;
+  const char *revision = head->revision[0] != '\0' ? head->revision : _ ("Title and revision");
+  if (g_strcmp0 (gtk_menu_button_get_label (GTK_MENU_BUTTON (self->revision_button)), revision) != 0)
+    gtk_menu_button_set_label (GTK_MENU_BUTTON (self->revision_button), revision);
+}
+
+static gboolean
+on_state_due (gpointer user)
+{
+  show_title (user);
+  return G_SOURCE_CONTINUE;
+}
+
+static void
+show_parts (AppWindow *self)
+{
+  bool work = self->session != NULL;
+  gtk_widget_set_visible (self->rooms, work);
+  gtk_widget_set_visible (self->undo_button, work);
+  gtk_widget_set_visible (self->redo_button, work);
+  gtk_widget_set_visible (self->state_label, work);
+  gtk_widget_set_visible (self->open_button, !work);
+  gtk_widget_set_visible (self->revision_button, work && !self->narrow);
+  static const char *const needs[]
+    = { "save",     "save-as",   "room",     "tool",       "zoom-in",    "zoom-out",
+        "zoom-fit", "zoom-true", "mirror",   "next-place", "last-place", "details",
+        "print",    "save-pdf",  "cut-file", "reload",     "overwrite" };
+  for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
+    enable (self, needs[i], work);
+}
+
+static void
+on_settled (AppWindow *self)
+{
+  show_history (self);
+  show_title (self);
+}
+
+static void
+on_file_changed (AppWindow *self)
+{
+  show_title (self);
+  if (!app_session_changed_outside (self->session))
+  {
+    hide_message (self);
+    return;
+  }
+  g_autofree char *title = app_session_title (self->session);
+  g_autofree char *words = g_strdup_printf (
+    app_session_is_saved (self->session)
+      ? _ ("“%s” was changed on disk by another program.")
+      : _ ("“%s” was changed on disk by another program, and has changes here that are not saved."),
+    title);
+  app_window_tell (self, words, true, _ ("Load it again"), "win.reload");
+}
+
+AppSession *
+app_window_session (AppWindow *self)
+{
+  return self->session;
+}
+
+AppPanelsRoom *
+app_window_panels_room (AppWindow *self)
+{
+  return APP_PANELS_ROOM (self->panels);
+}
+
+void
+app_window_set_session (AppWindow *self, AppSession *session)
+{
+  if (self->session != NULL)
+    g_signal_handlers_disconnect_by_data (self->session, self);
+  g_set_object (&self->session, session);
+  app_panels_room_set_session (APP_PANELS_ROOM (self->panels), session);
+  app_body_room_set_session (APP_BODY_ROOM (self->body), session);
+  app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), session);
+  hide_message (self);
+  if (session != NULL)
+  {
+    g_signal_connect_swapped (session, "settled", G_CALLBACK (on_settled), self);
+    g_signal_connect_swapped (session, "file-changed", G_CALLBACK (on_file_changed), self);
+    app_window_show_room (self, "panels");
+  }
+  else
+    gtk_stack_set_visible_child (GTK_STACK (self->stack), self->start);
+  show_parts (self);
+  on_settled (self);
+}
+
+/* ---- documents ---- */
+
+/* Nothing here that anyone would miss. */
+static bool
+is_spare (AppWindow *self)
+{
+  return self->session == NULL
+         || (app_session_file (self->session) == NULL && app_session_is_saved (self->session)
+             && app_session_document (self->session)->panels->len == 0);
+}
+
+AppWindow *
+app_window_show_document (AppWindow *self, ModelDocument *doc, GFile *file, const char *etag)
+{
+  AppWindow *window
+    = is_spare (self) ? self : app_window_new (gtk_window_get_application (GTK_WINDOW (self)));
+  g_autoptr (AppSession) session = app_session_new (doc, file, etag);
+  app_window_set_session (window, session);
+  gtk_window_present (GTK_WINDOW (window));
+  app_canvas_fit (app_panels_room_canvas (APP_PANELS_ROOM (window->panels)));
+  return window;
+}
+
+void
+app_window_new_document (AppWindow *self)
+{
+  ModelDocument *doc = model_document_new ();
+  doc->head->unit = app_settings_unit ();
+  g_free (doc->head->paper);
+  doc->head->paper = app_settings_paper ();
+  app_window_show_document (self, doc, NULL, NULL);
+}
+
+static void
+note_recent (GFile *file)
+{
+  g_autofree char *uri = g_file_get_uri (file);
+  gtk_recent_manager_add_item (gtk_recent_manager_get_default (), uri);
+}
+
+static AppWindow *
+window_of_file (AppWindow *self, GFile *file)
+{
+  GtkApplication *app = gtk_window_get_application (GTK_WINDOW (self));
+  for (GList *at = app != NULL ? gtk_application_get_windows (app) : NULL; at != NULL; at = at->next)
+    if (APP_IS_WINDOW (at->data))
+    {
+      AppWindow *window = APP_WINDOW (at->data);
+      GFile *other = window->session != NULL ? app_session_file (window->session) : NULL;
+      if (other != NULL && g_file_equal (other, file))
+        return window;
+    }
+  return NULL;
+}
+
+void
+app_window_open_file (AppWindow *self, GFile *file)
+{
+  AppWindow *open = window_of_file (self, file);
+  if (open != NULL)
+  {
+    gtk_window_present (GTK_WINDOW (open));
+    return;
+  }
+  g_autofree char *etag = NULL;
+  g_autoptr (GError) error = NULL;
+  ModelDocument *doc = model_document_load (file, &etag, &error);
+  if (doc == NULL)
+  {
+    app_window_tell (self, error->message, true, NULL, NULL);
+    return;
+  }
+  note_recent (file);
+  app_window_show_document (self, doc, file, etag);
+}
+
+static void
+on_files_chosen (GtkWindow *parent, GListModel *files, gpointer user)
+{
+  if (parent == NULL)
+    return;
+  for (guint i = 0; i < g_list_model_get_n_items (files); i++)
+  {
+    g_autoptr (GFile) file = g_list_model_get_item (files, i);
+    app_window_open_file (APP_WINDOW (parent), file);
+  }
+}
+
+static gboolean
+on_drop (GtkDropTarget *target, const GValue *value, double x, double y, AppWindow *self)
+{
+  GSList *files = gdk_file_list_get_files (g_value_get_boxed (value));
+  for (GSList *at = files; at != NULL; at = at->next)
+    app_window_open_file (self, at->data);
+  g_slist_free (files);
+  return TRUE;
+}
+
+/* ---- saving ---- */
+
+static void
+on_overwrite_answer (GtkWindow *parent, int id, gpointer user)
+{
+  if (parent != NULL && id == 1)
+    gtk_widget_activate_action (GTK_WIDGET (parent), "win.overwrite", NULL);
+  else if (parent != NULL && id == 2)
+    gtk_widget_activate_action (GTK_WIDGET (parent), "win.save-as", NULL);
+}
+
+/* True if it is on disk now.  Otherwise the maker has been told why, and nothing else happens. */
+static bool
+save_to (AppWindow *self, GFile *file, bool force)
+{
+  g_autoptr (GError) error = NULL;
+  if (app_session_save (self->session, file, force, &error))
+  {
+    note_recent (app_session_file (self->session));
+    on_settled (self);
+    if (self->closing)
+    {
+      self->answered = true;
+      gtk_window_close (GTK_WINDOW (self));
+    }
+    return true;
+  }
+  self->closing = false;
+  g_autofree char *title = app_session_title (self->session);
+  if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_WRONG_ETAG))
+  {
+    g_autofree char *heading = g_strdup_printf (_ ("“%s” was changed by another program meanwhile."), title);
+    const AppChoice choices[] = { { .id = APP_CHOICE_CANCEL, .label = _ ("_Cancel") },
+                                  { .id = 1, .label = _ ("_Write over it"), .loses = true },
+                                  { .id = 2, .label = _ ("Save _as…"), .chief = true } };
+    app_dialog_ask (
+      GTK_WINDOW (self), heading,
+      _ ("Writing over it loses what the other program changed. Saved under another name, both are kept."),
+      choices, G_N_ELEMENTS (choices), on_overwrite_answer, NULL);
+    return false;
+  }
+  g_autofree char *heading = g_strdup_printf (_ ("“%s” could not be saved."), title);
+  g_autofree char *body = g_strdup_printf (
+    _ ("%s Nothing is lost: it stays open here. Try another place with Save as."), error->message);
+  app_dialog_tell (GTK_WINDOW (self), heading, body);
+  return false;
+}
+
+static void
+on_save_chosen (GtkWindow *parent, GFile *file, gpointer user)
+{
+  if (parent != NULL && APP_WINDOW (parent)->session != NULL)
+    save_to (APP_WINDOW (parent), file, false);
+}
+
+static void
+ask_where (AppWindow *self)
+{
+  const AppFileKind kinds[] = { { _ ("Panelwright documents"), "*.panelwright" } };
+  g_autofree char *title = app_session_title (self->session);
+  g_strdelimit (title, "/\\:", '-');
+  g_autofree char *name = g_strconcat (title, ".panelwright", NULL);
+  app_dialog_save (GTK_WINDOW (self), _ ("Save"), app_session_file (self->session), name, kinds, 1,
+                   on_save_chosen, NULL);
+}
+
+static void
+on_save (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  if (app_session_file (self->session) == NULL)
+    ask_where (self);
+  else
+    save_to (self, NULL, false);
+}
+
+static void
+on_save_as (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  ask_where (user);
+}
+
+static void
+on_overwrite (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  save_to (user, NULL, true);
+}
+
+static void
+reload (AppWindow *self)
+{
+  g_autofree char *etag = NULL;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GFile) file = g_object_ref (app_session_file (self->session));
+  ModelDocument *doc = model_document_load (file, &etag, &error);
+  if (doc == NULL)
+  {
+    app_window_tell (self, error->message, true, NULL, NULL);
+    return;
+  }
+  app_session_discard (self->session);
+  g_autoptr (AppSession) session = app_session_new (doc, file, etag);
+  app_window_set_session (self, session);
+}
+
+static void
+on_reload_answer (GtkWindow *parent, int id, gpointer user)
+{
+  if (parent != NULL && id == 1)
+    reload (APP_WINDOW (parent));
+}
+
+static void
+on_reload (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  if (app_session_file (self->session) == NULL)
+    return;
+  if (app_session_is_saved (self->session))
+  {
+    reload (self);
+    return;
+  }
+  /* Undo does not reach over a reload, so this one is asked. */
+  g_autofree char *title = app_session_title (self->session);
+  g_autofree char *heading = g_strdup_printf (_ ("Load “%s” again from disk?"), title);
+  const AppChoice choices[] = { { .id = APP_CHOICE_CANCEL, .label = _ ("_Keep mine"), .chief = false },
+                                { .id = 1, .label = _ ("_Load it again"), .loses = true } };
+  app_dialog_ask (GTK_WINDOW (self), heading, _ ("What was changed here since it was saved is lost."),
+                  choices, G_N_ELEMENTS (choices), on_reload_answer, NULL);
+}
+
+/* ---- closing ---- */
+
+static void
+on_close_answer (GtkWindow *parent, int id, gpointer user)
+{
+  if (parent == NULL)
+    return;
+  AppWindow *self = APP_WINDOW (parent);
+  if (id == 1)
+  {
+    app_session_discard (self->session);
+    self->answered = true;
+    gtk_window_close (parent);
+  }
+  else if (id == 2)
+    save_then_close (self);
+  else
+    self->closing = false;
+}
+
+static void
+save_then_close (AppWindow *self)
+{
+  self->closing = true;
+  if (app_session_file (self->session) == NULL)
+    ask_where (self);
+  else
+    save_to (self, NULL, false);
+}
+
+static void
+keep_size (AppWindow *self)
+{
+  if (app_settings () == NULL)
+    return;
+  bool maximized = gtk_window_is_maximized (GTK_WINDOW (self));
+  g_settings_set_boolean (app_settings (), "window-maximized", maximized);
+  if (maximized)
+    return;
+  int width, height;
+  gtk_window_get_default_size (GTK_WINDOW (self), &width, &height);
+  if (width >= 640 && height >= 480)
+  {
+    app_settings_set_number ("window-width", width);
+    app_settings_set_number ("window-height", height);
+  }
+}
+
+bool
+app_window_ask_to_close (AppWindow *self)
+{
+  if (self->answered || self->session == NULL || app_session_is_saved (self->session))
+    return true;
+  g_autofree char *title = app_session_title (self->session);
+  g_autofree char *heading = g_strdup_printf (_ ("Save “%s” before closing?"), title);
+  const AppChoice choices[] = { { .id = 1, .label = _ ("Close _without saving"), .loses = true },
+                                { .id = APP_CHOICE_CANCEL, .label = _ ("_Cancel") },
+                                { .id = 2, .label = _ ("_Save"), .chief = true } };
+  app_dialog_ask (GTK_WINDOW (self), heading,
+                  _ ("What was changed since it was last saved is otherwise lost."), choices,
+                  G_N_ELEMENTS (choices), on_close_answer, NULL);
+  return false;
+}
+
+static gboolean
+app_window_close_request (GtkWindow *window)
+{
+  AppWindow *self = APP_WINDOW (window);
+  if (!app_window_ask_to_close (self))
+    return TRUE;
+  keep_size (self);
+  return GTK_WINDOW_CLASS (app_window_parent_class)->close_request (window);
+}
+
+static void
+on_close (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  gtk_window_close (GTK_WINDOW (user));
+}
+
+/* ---- other actions ---- */
+
+static void
+on_undo (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  if (self->session != NULL && !model_history_is_open (app_session_history (self->session)))
+    model_history_undo (app_session_history (self->session));
+}
+
+static void
+on_redo (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  if (self->session != NULL && !model_history_is_open (app_session_history (self->session)))
+    model_history_redo (app_session_history (self->session));
+}
+
+void
+app_window_show_room (AppWindow *self, const char *room)
+{
+  g_action_group_change_action_state (G_ACTION_GROUP (self), "room", g_variant_new_string (room));
+}
+
+static void
+change_room (GSimpleAction *action, GVariant *value, gpointer user)
+{
+  AppWindow *self = user;
+  const char *room = g_variant_get_string (value, NULL);
+  GtkWidget *page = strcmp (room, "body") == 0     ? self->body
+                    : strcmp (room, "sheets") == 0 ? self->sheets
+                    : strcmp (room, "panels") == 0 ? self->panels
+                                                   : NULL;
+  if (page == NULL || self->session == NULL)
+    return;
+  g_simple_action_set_state (action, value);
+  gtk_stack_set_visible_child (GTK_STACK (self->stack), page);
+  if (page == self->panels)
+    gtk_widget_grab_focus (GTK_WIDGET (app_panels_room_canvas (APP_PANELS_ROOM (self->panels))));
+}
+
+static void
+change_tool (GSimpleAction *action, GVariant *value, gpointer user)
+{
+  AppWindow *self = user;
+  const char *key = g_variant_get_string (value, NULL);
+  for (int i = 0; i < APP_TOOL_COUNT; i++)
+  {
+    const AppToolClass *klass = app_tool_class ((AppToolKind)i);
+    if (klass == NULL || strcmp (klass->key, key) != 0)
+      continue;
+    app_window_show_room (self, "panels");
+    app_canvas_set_tool (app_panels_room_canvas (APP_PANELS_ROOM (self->panels)), (AppToolKind)i);
+    g_simple_action_set_state (action, value);
+  }
+}
+
+static void
+on_tool_changed (AppWindow *self)
+{
+  const AppToolClass *klass
+    = app_tool_class (app_canvas_tool (app_panels_room_canvas (APP_PANELS_ROOM (self->panels))));
+  GAction *action = g_action_map_lookup_action (G_ACTION_MAP (self), "tool");
+  if (klass != NULL && action != NULL)
+    g_simple_action_set_state (G_SIMPLE_ACTION (action), g_variant_new_string (klass->key));
+}
+
+/* "zoom-in" and its like are the canvas's own. */
+static void
+on_canvas_action (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  g_autofree char *name = g_strconcat ("canvas.", g_action_get_name (G_ACTION (action)), NULL);
+  gtk_widget_activate_action (GTK_WIDGET (app_panels_room_canvas (APP_PANELS_ROOM (self->panels))), name,
+                              NULL);
+}
+
+static void
+on_sheets_action (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  app_window_show_room (self, "sheets");
+  g_autofree char *name = g_strconcat ("sheets.", g_action_get_name (G_ACTION (action)), NULL);
+  gtk_widget_activate_action (self->sheets, name, NULL);
+}
+
+static void
+on_next_place (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  app_window_show_room (self, "panels");
+  app_joins_pane_step (app_panels_room_joins (APP_PANELS_ROOM (self->panels)), 1);
+}
+
+static void
+on_last_place (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  app_window_show_room (self, "panels");
+  app_joins_pane_step (app_panels_room_joins (APP_PANELS_ROOM (self->panels)), -1);
+}
+
+static void
+on_fullscreen (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  if (gtk_window_is_fullscreen (GTK_WINDOW (user)))
+    gtk_window_unfullscreen (GTK_WINDOW (user));
+  else
+    gtk_window_fullscreen (GTK_WINDOW (user));
+}
+
+static void
+on_hide_message (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  hide_message (user);
+}
+
+static void
+on_open_recent (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  g_autoptr (GFile) file = g_file_new_for_uri (g_variant_get_string (parameter, NULL));
+  app_window_open_file (user, file);
+}
+
+static void
+on_open (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  app_dialog_open (GTK_WINDOW (user), on_files_chosen, NULL);
+}
+
+static void
+on_details (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  gtk_widget_set_visible (self->revision_button, TRUE);
+  gtk_menu_button_popup (GTK_MENU_BUTTON (self->revision_button));
+}
+
+/* ---- title, wearer, revision ---- */
+
+static void
+fill_details (AppWindow *self)
+{
+  if (self->session == NULL)
+    return;
+  const ModelHead *head = app_session_document (self->session)->head;
+  gtk_editable_set_text (GTK_EDITABLE (self->title_entry), head->title);
+  gtk_editable_set_text (GTK_EDITABLE (self->wearer_entry), head->wearer);
+  gtk_editable_set_text (GTK_EDITABLE (self->revision_entry), head->revision);
+  gtk_editable_set_text (GTK_EDITABLE (self->note_entry), head->note);
+}
+
+static bool
+set_word (char **where, GtkWidget *entry)
+{
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (entry));
+  if (strcmp (*where, text) == 0)
+    return false;
+  g_free (*where);
+  *where = g_strdup (text);
+  return true;
+}
+
+static void
+take_details (AppWindow *self)
+{
+  if (self->session == NULL)
+    return;
+  g_autoptr (ModelHead) head = model_head_copy (app_session_document (self->session)->head);
+  bool changed = set_word (&head->title, self->title_entry);
+  changed |= set_word (&head->wearer, self->wearer_entry);
+  changed |= set_word (&head->note, self->note_entry);
+  if (set_word (&head->revision, self->revision_entry))
+  {
+    changed = true;
+    g_autoptr (GDateTime) now = g_date_time_new_now_local ();
+    g_free (head->revision_date);
+    head->revision_date = g_date_time_format (now, "%Y-%m-%d");
+  }
+  if (!changed)
+    return;
+  ModelHistory *history = app_session_history (self->session);
+  model_history_begin (history, _ ("Change title or revision"));
+  model_history_put_head (history, g_steal_pointer (&head));
+  model_history_end (history);
+}
+
+static void
+on_details_visible (AppWindow *self)
+{
+  if (gtk_widget_get_visible (self->details))
+    fill_details (self);
+  else
+  {
+    take_details (self);
+    show_parts (self);
+  }
+}
+
+/* ---- recent files ---- */
+
+static void
+fill_recent (AppWindow *self)
+{
+  if (self->recent == NULL)
+    return;
+  g_menu_remove_all (self->recent);
+  GList *items = gtk_recent_manager_get_items (gtk_recent_manager_get_default ());
+  guint count = 0;
+  for (GList *at = items; at != NULL && count < MOST_RECENT; at = at->next)
+  {
+    GtkRecentInfo *info = at->data;
+    const char *uri = gtk_recent_info_get_uri (info);
+    if (!g_str_has_suffix (uri, ".panelwright") || !gtk_recent_info_exists (info))
+      continue;
+    g_autoptr (GMenuItem) item = g_menu_item_new (gtk_recent_info_get_display_name (info), NULL);
+    g_menu_item_set_action_and_target (item, "win.open-recent", "s", uri);
+    g_menu_append_item (self->recent, item);
+    count++;
+  }
+  g_list_free_full (items, (GDestroyNotify)gtk_recent_info_unref);
+  if (count == 0)
+    g_menu_append (self->recent, _ ("Nothing yet"), "win.nothing");
+}
+
+static void
+build_menu (AppWindow *self)
+{
+  g_autoptr (GtkBuilder) builder = gtk_builder_new_from_resource (APP_RESOURCE "ui/menus.ui");
+  self->recent = g_object_ref (G_MENU (gtk_builder_get_object (builder, "recent")));
+  gtk_menu_button_set_menu_model (GTK_MENU_BUTTON (self->menu_button),
+                                  G_MENU_MODEL (gtk_builder_get_object (builder, "primary")));
+  g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (fill_recent), self,
+                           G_CONNECT_SWAPPED);
+  fill_recent (self);
+}
+
+/* ---- start view ---- */
+
+static void
+on_start_open (AppStartView *view, GFile *file, AppWindow *self)
+{
+  app_window_open_file (self, file);
+}
+
+/* A copy without a file: the shipped one stays as it is. */
+static void
+on_start_example (AppStartView *view, GFile *file, AppWindow *self)
+{
+  g_autoptr (GError) error = NULL;
+  ModelDocument *doc = model_document_load (file, NULL, &error);
+  if (doc == NULL)
+    app_window_tell (self, error->message, true, NULL, NULL);
+  else
+    app_window_show_document (self, doc, NULL, NULL);
+}
+
+/* ---- size ---- */
+
+static gboolean
+follow_narrow (gpointer user)
+{
+  AppWindow *self = user;
+  self->narrow_source = 0;
+  show_parts (self);
+  return G_SOURCE_REMOVE;
+}
+
+static void
+app_window_size_allocate (GtkWidget *widget, int width, int height, int baseline)
+{
+  AppWindow *self = APP_WINDOW (widget);
+  GTK_WIDGET_CLASS (app_window_parent_class)->size_allocate (widget, width, height, baseline);
+  bool narrow = width < NARROW_PX;
+  if (narrow != self->narrow)
+  {
+    self->narrow = narrow;
+    if (self->narrow_source == 0)
+      self->narrow_source = g_idle_add_full (GDK_PRIORITY_REDRAW - 10, follow_narrow, self, NULL);
+  }
+}
+
+/* ---- life ---- */
+
+static const GActionEntry entries[] = {
+  { .name = "save", .activate = on_save },
+  { .name = "save-as", .activate = on_save_as },
+  { .name = "overwrite", .activate = on_overwrite },
+  { .name = "reload", .activate = on_reload },
+  { .name = "close", .activate = on_close },
+  { .name = "open", .activate = on_open },
+  { .name = "open-recent", .activate = on_open_recent, .parameter_type = "s" },
+  { .name = "undo", .activate = on_undo },
+  { .name = "redo", .activate = on_redo },
+  { .name = "room", .parameter_type = "s", .state = "'panels'", .change_state = change_room },
+  { .name = "tool", .parameter_type = "s", .state = "'choose'", .change_state = change_tool },
+  { .name = "zoom-in", .activate = on_canvas_action },
+  { .name = "zoom-out", .activate = on_canvas_action },
+  { .name = "zoom-fit", .activate = on_canvas_action },
+  { .name = "zoom-true", .activate = on_canvas_action },
+  { .name = "next-place", .activate = on_next_place },
+  { .name = "last-place", .activate = on_last_place },
+  { .name = "details", .activate = on_details },
+  { .name = "print", .activate = on_sheets_action },
+  { .name = "save-pdf", .activate = on_sheets_action },
+  { .name = "cut-file", .activate = on_sheets_action },
+  { .name = "fullscreen", .activate = on_fullscreen },
+  { .name = "hide-message", .activate = on_hide_message },
+};
+
+static void
+app_window_dispose (GObject *object)
+{
+  AppWindow *self = APP_WINDOW (object);
+  g_clear_handle_id (&self->state_source, g_source_remove);
+  g_clear_handle_id (&self->narrow_source, g_source_remove);
+  if (self->session != NULL)
+  {
+    g_signal_handlers_disconnect_by_data (self->session, self);
+    app_panels_room_set_session (APP_PANELS_ROOM (self->panels), NULL);
+    app_body_room_set_session (APP_BODY_ROOM (self->body), NULL);
+    app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), NULL);
+  }
+  g_clear_object (&self->session);
+  g_clear_object (&self->recent);
+  G_OBJECT_CLASS (app_window_parent_class)->dispose (object);
+}
+
+static void
+app_window_class_init (AppWindowClass *klass)
+{
+  G_OBJECT_CLASS (klass)->dispose = app_window_dispose;
+  GTK_WINDOW_CLASS (klass)->close_request = app_window_close_request;
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+  widget_class->size_allocate = app_window_size_allocate;
+  gtk_widget_class_set_template_from_resource (widget_class, APP_RESOURCE "ui/window.ui");
+#define BIND(name) gtk_widget_class_bind_template_child (widget_class, AppWindow, name)
+  BIND (header);
+  BIND (rooms);
+  BIND (body_tab);
+  BIND (panels_tab);
+  BIND (sheets_tab);
+  BIND (title_box);
+  BIND (title_label);
+  BIND (state_label);
+  BIND (open_button);
+  BIND (undo_button);
+  BIND (redo_button);
+  BIND (menu_button);
+  BIND (help_button);
+  BIND (revision_button);
+  BIND (details);
+  BIND (title_entry);
+  BIND (wearer_entry);
+  BIND (revision_entry);
+  BIND (note_entry);
+  BIND (message);
+  BIND (message_box);
+  BIND (message_words);
+  BIND (message_deed);
+  BIND (message_close);
+  BIND (stack);
+#undef BIND
+}
+
+static void
+add_page (AppWindow *self, GtkWidget **where, GtkWidget *page, const char *name)
+{
+  *where = page;
+  gtk_stack_add_named (GTK_STACK (self->stack), page, name);
+}
+
+static void
+app_window_init (AppWindow *self)
+{
+  gtk_widget_init_template (GTK_WIDGET (self));
+  g_action_map_add_action_entries (G_ACTION_MAP (self), entries, G_N_ELEMENTS (entries), self);
+  add_page (self, &self->start, app_start_view_new (), "start");
+  add_page (self, &self->body, app_body_room_new (), "body");
+  add_page (self, &self->panels, app_panels_room_new (), "panels");
+  add_page (self, &self->sheets, app_sheets_room_new (), "sheets");
+  g_signal_connect_swapped (self->panels, "tool-changed", G_CALLBACK (on_tool_changed), self);
+  g_signal_connect_swapped (self->start, "blank", G_CALLBACK (app_window_new_document), self);
+  g_signal_connect (self->start, "open", G_CALLBACK (on_start_open), self);
+  g_signal_connect (self->start, "example", G_CALLBACK (on_start_example), self);
+
+  gtk_button_set_label (GTK_BUTTON (self->message_close), _ ("Leave it"));
+  gtk_actionable_set_action_name (GTK_ACTIONABLE (self->message_close), "win.hide-message");
+  gtk_widget_set_visible (self->message, FALSE);
+  g_signal_connect_swapped (self->details, "notify::visible", G_CALLBACK (on_details_visible), self);
+  GtkWidget *const fields[]
+    = { self->title_entry, self->wearer_entry, self->revision_entry, self->note_entry };
+  for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
+    g_signal_connect_swapped (fields[i], "activate", G_CALLBACK (take_details), self);
+  build_menu (self);
+
+  GtkDropTarget *drop = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
+  g_signal_connect (drop, "drop", G_CALLBACK (on_drop), self);
+  gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drop));
+  gtk_window_set_default_size (GTK_WINDOW (self), app_settings_number ("window-width", 1440),
+                               app_settings_number ("window-height", 900));
+  if (app_settings_flag ("window-maximized", false))
+    gtk_window_maximize (GTK_WINDOW (self));
+  self->state_source = g_timeout_add_seconds (STATE_EVERY_S, on_state_due, self);
+  app_window_set_session (self, NULL);
+}
+
+AppWindow *
+app_window_new (GtkApplication *application)
+{
+  return g_object_new (APP_TYPE_WINDOW, "application", application, NULL);
+}
