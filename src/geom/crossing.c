@@ -233,13 +233,16 @@ add_found (Meeting *m, double t, double u)
   m->found[m->found_count++] = (GeomCrossing) { t, u, geom_cubic_at (m->a, t) };
 }
 
-/* Both parameters within their stretch, an overshoot shorter than a touch allowed. */
+/* T lies in its stretch; an overshoot shorter than SLACK_MM is allowed, and short in t too: a loop comes back
+ * to where it was, and at a cusp much of t is a short way. */
 static bool
 is_within (const GeomCubic *c, double t, double t0, double t1, double slack_mm)
 {
-  double over = t < t0 ? t0 - t : t > t1 ? t - t1 : 0.0;
-  return over <= GEOM_TOL_ROUNDING
-         || over * geom_norm (geom_cubic_velocity (c, t < t0 ? t0 : t1)) <= slack_mm;
+  const double most_over = 1e-3;
+  double end = t < t0 ? t0 : t1, over = t < t0 ? t0 - t : t > t1 ? t - t1 : 0.0;
+  if (over <= GEOM_TOL_ROUNDING)
+    return true;
+  return over <= most_over && geom_distance (geom_cubic_at (c, t), geom_cubic_at (c, end)) <= slack_mm;
 }
 
 static bool
@@ -348,11 +351,43 @@ gap_at (const Meeting *m, double t, double u)
   return geom_distance (geom_cubic_at (m->a, t), geom_cubic_at (m->b, u));
 }
 
+/* An end of a piece within the contact that lies exactly on the other piece: that is the place meant, though
+ * beside it the pieces may stay nearer than a touch for a while. */
+static bool
+settle_at_end (Meeting *m, const Contact *c)
+{
+  double exact_mm = 1e-3 * m->touch_mm;
+  for (int end = 0; end < 2; end++)
+  {
+    if (end == 0 ? c->t0 <= 0.0 : c->t1 >= 1.0)
+    {
+      GeomNearest near = geom_cubic_nearest (m->b, m->a->p[3 * end]);
+      if (near.distance_mm <= exact_mm && is_within (m->b, near.t, c->u0, c->u1, m->touch_mm))
+      {
+        add_found (m, end, near.t);
+        return true;
+      }
+    }
+    if (end == 0 ? c->u0 <= 0.0 : c->u1 >= 1.0)
+    {
+      GeomNearest near = geom_cubic_nearest (m->a, m->b->p[3 * end]);
+      if (near.distance_mm <= exact_mm && is_within (m->a, near.t, c->t0, c->t1, m->touch_mm))
+      {
+        add_found (m, near.t, end);
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
 static void
 settle_contact (Meeting *m, const Contact *c)
 {
   double tm = 0.5 * (c->t0 + c->t1), um = 0.5 * (c->u0 + c->u1);
   double t = tm, u = um;
+  if (settle_at_end (m, c))
+    return;
   /* Inside the stretch the pieces are within a touch, so only the place has to be right. */
   if (newton_touch (m, &t, &u) && is_within (m->a, t, c->t0, c->t1, m->touch_mm)
       && is_within (m->b, u, c->u0, c->u1, m->touch_mm)

@@ -247,6 +247,45 @@ side_by_side_ends (void)
     }
 }
 
+/* Control points on a coarse grid: folds, cusps, shared ends, pieces on one another.  Few have a plain
+ * answer, but every answer lies on both pieces. */
+static void
+grid_of_odd_cases (void)
+{
+  uint64_t state = 1;
+  for (int i = 0; i < 8000; i++)
+  {
+    GeomCubic c[2];
+    double steps = 2.0 + i % 4;
+    for (int k = 0; k < 8; k++)
+    {
+      double x = 50.0 * floor (steps * next_random (&state));
+      c[k / 4].p[k % 4] = geom_point (x, 50.0 * floor (steps * next_random (&state)));
+    }
+    GeomCrossing got[16];
+    int count = geom_cubic_crossings (&c[0], &c[1], 1e-6, got, 16);
+    g_assert_cmpint (count, <=, 9);
+    for (int k = 0; k < count; k++)
+    {
+      double gap_mm = geom_distance (geom_cubic_at (&c[0], got[k].t), geom_cubic_at (&c[1], got[k].u));
+      g_assert_cmpfloat (gap_mm, <=, 2.1e-7);
+    }
+    /* Whatever else, ends in one place are found. */
+    for (int k = 0; k < 4; k++)
+    {
+      GeomPoint end = c[0].p[3 * (k / 2)];
+      if (!geom_same_point (end, c[1].p[3 * (k % 2)]))
+        continue;
+      double nearest_mm = INFINITY;
+      for (int n = 0; n < count; n++)
+        nearest_mm = fmin (nearest_mm, geom_distance (got[n].point, end));
+      if (nearest_mm > 1e-6)
+        g_test_message ("case %d: end not found, nearest %g", i, nearest_mm);
+      g_assert_cmpfloat (nearest_mm, <=, 1e-6);
+    }
+  }
+}
+
 static void
 odd_sizes_end (void)
 {
@@ -293,6 +332,7 @@ main (int argc, char **argv)
   g_test_add_func ("/geom/crossing/made-meetings-are-found", made_meetings_are_found);
   g_test_add_func ("/geom/crossing/stretches", stretches);
   g_test_add_func ("/geom/crossing/side-by-side-ends", side_by_side_ends);
+  g_test_add_func ("/geom/crossing/grid-of-odd-cases", grid_of_odd_cases);
   g_test_add_func ("/geom/crossing/odd-sizes-end", odd_sizes_end);
   g_test_add_func ("/geom/crossing/lines-meet", lines_meet);
   return g_test_run ();
