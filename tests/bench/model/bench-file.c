@@ -14,7 +14,7 @@
 #define OPEN_LIMIT_MS 50.0
 #define SAVE_LIMIT_MS 50.0
 /* Ours: a drag puts one panel on each frame, of which it may take a small part. */
-#define PUT_LIMIT_MS 0.2
+#define PUT_LIMIT_MS 0.5
 #define RECOVERY_LIMIT_MS 50.0
 
 static int
