@@ -9,7 +9,7 @@
 #include <pango/pangocairo.h>
 #include <string.h>
 
-#define KEPT_MAX 1500
+#define KEPT_MAX 3000
 /* Half the height of capitals over the font size, for the usual interface fonts; only the centring hangs on
  * it. */
 #define CAPITALS_MIDDLE 0.36
@@ -166,6 +166,7 @@ output_text_show (
   const Kept *kept = kept_layout (cr, size, style, wrap_width, text);
   cairo_move_to (cr, x, y);
   pango_cairo_show_layout (cr, kept->layout);
+  cairo_new_path (cr); /* showing leaves a current point */
   return kept->measured.height;
 }
 
@@ -175,6 +176,7 @@ output_text_line (cairo_t *cr, double x, double y, double size, int style, const
   const Kept *kept = kept_layout (cr, size, style, 0.0, text);
   cairo_move_to (cr, x, y - kept->measured.baseline);
   pango_cairo_show_layout (cr, kept->layout);
+  cairo_new_path (cr); /* showing leaves a current point */
 }
 
 void
@@ -187,6 +189,7 @@ output_text_middle (
   const Kept *kept = kept_layout (cr, size, style, 0.0, text);
   cairo_move_to (cr, -kept->measured.width / 2.0, CAPITALS_MIDDLE * size - kept->measured.baseline);
   pango_cairo_show_layout (cr, kept->layout);
+  cairo_new_path (cr); /* showing leaves a current point */
   cairo_restore (cr);
 }
 

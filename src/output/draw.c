@@ -351,6 +351,33 @@ draw_cut (const OutputStage *stage)
   cairo_stroke (stage->cr);
 }
 
+static void
+note_plate (const OutputStage *stage, GeomPoint middle, GeomPoint along, double length, double height)
+{
+  const OutputPlate plate = { middle, along, length / 2.0, height / 2.0 };
+  g_array_append_val (stage->plates, plate);
+}
+
+/* Those of the label's rows that fit across the circle a little off its middle; the name alone may be as wide
+ * as the circle. */
+static int
+rows_that_fit (
+  const OutputStage *stage, const char *const wishes[3], double radius, const char *shown[3], double width[3])
+{
+  const OutputInk *ink = stage->ink;
+  int count = 0;
+  for (int i = 0; i < 3; i++)
+  {
+    if (wishes[i] == NULL || *wishes[i] == '\0' || (i > 0 && radius < ink->text_name * 2.2))
+      continue;
+    output_measure_text (stage->cr, i == 0 ? ink->text_name : ink->text_body, i == 0, wishes[i],
+                         &width[count], NULL);
+    if (width[count] <= (i == 0 ? 2.0 : 1.8) * radius)
+      shown[count++] = wishes[i];
+  }
+  return count;
+}
+
 /* Name, material, quantity; the grain arrow below.  As much of it as the largest circle in the piece holds.
  */
 static void
@@ -366,44 +393,51 @@ draw_label (const OutputStage *stage, bool label, bool grain)
     return;
   g_autofree char *material = engine_words_material (stage->doc, stage->panel);
   g_autofree char *quantity = engine_words_quantity (stage->panel);
-  const char *rows[3] = { stage->panel->name, material, quantity };
-  int count = 0;
-  const char *shown[3];
-  if (label)
-    for (int i = 0; i < 3; i++)
-      if (rows[i] != NULL && *rows[i] != '\0' && (i == 0 || radius > ink->text_name * 2.6))
-        shown[count++] = rows[i];
-  double text_height = count > 0 ? name_line + (count - 1) * line : 0.0;
+  const char *wishes[3] = { stage->panel->name, material, quantity }, *shown[3];
+  double width[3];
+  const int count = label ? rows_that_fit (stage, wishes, radius, shown, width) : 0;
+  const double text_height = count > 0 ? name_line + (count - 1) * line : 0.0;
   const GeomPoint along
     = { cos (stage->panel->grain_deg * G_PI / 180.0), sin (stage->panel->grain_deg * G_PI / 180.0) };
   const GeomPoint device_along = output_view_vector (stage->view, along);
   const double gap = count > 0 ? ink->text_body : 0.0;
-  double length = MIN (1.7 * radius - text_height - gap, 7.0 * ink->text_name);
+  const double length = MIN (1.7 * radius - text_height - gap, 7.0 * ink->text_name);
   const bool arrow
     = grain && stage->panel->has_grain && ink->grain.width > 0.0 && length > 2.0 * ink->text_name;
   const double arrow_height = arrow ? MAX (length * fabs (device_along.y), 10.0) + gap : 0.0;
   double y = at.y - (text_height + arrow_height) / 2.0;
   for (int i = 0; i < count; i++)
   {
-    const bool bold = i == 0;
+    const bool bold = shown[i] == wishes[0];
     const double step = bold ? name_line : line, size = bold ? ink->text_name : ink->text_body;
-    double width = 0.0;
-    output_measure_text (stage->cr, size, bold, shown[i], &width, NULL);
-    const double room
-      = 2.0 * sqrt (MAX (radius * radius - (y + step / 2.0 - at.y) * (y + step / 2.0 - at.y), 0.0));
-    if (width <= room * 1.15 || (bold && width <= 2.3 * radius))
-      output_draw_text (stage->cr, ink, at.x, y + step / 2.0, 0.0, size, bold,
-                        bold ? OUTPUT_TONE_INK : OUTPUT_TONE_INK_2, -1, shown[i]);
+    const GeomPoint middle = { at.x, y + step / 2.0 };
+    output_draw_text (stage->cr, ink, middle.x, middle.y, 0.0, size, bold,
+                      bold ? OUTPUT_TONE_INK : OUTPUT_TONE_INK_2, -1, shown[i]);
+    note_plate (stage, middle, geom_point (1.0, 0.0), width[i], step);
     y += step;
   }
-  if (arrow)
-  {
-    GeomAffine back;
-    if (geom_affine_inverse (stage->view->to_device, &back))
-      output_draw_grain (stage->cr, stage->view, ink,
-                         geom_affine_apply (back, geom_point (at.x, y + gap + (arrow_height - gap) / 2.0)),
-                         length / stage->view->scale, stage->panel->grain_deg);
-  }
+  GeomAffine back;
+  if (!arrow || !geom_affine_inverse (stage->view->to_device, &back))
+    return;
+  const GeomPoint middle = { at.x, y + gap + (arrow_height - gap) / 2.0 };
+  output_draw_grain (stage->cr, stage->view, ink, geom_affine_apply (back, middle),
+                     length / stage->view->scale, stage->panel->grain_deg);
+  note_plate (stage, middle, device_along, length, ink->text_body);
+}
+
+/* Nothing of the piece, its shadow included, is inside what is being drawn. */
+static bool
+is_out_of_sight (const OutputStage *stage)
+{
+  double x0, y0, x1, y1;
+  cairo_clip_extents (stage->cr, &x0, &y0, &x1, &y1);
+  const GeomBox b = stage->piece->box;
+  const GeomPoint corner[4] = { { b.x0, b.y0 }, { b.x1, b.y0 }, { b.x1, b.y1 }, { b.x0, b.y1 } };
+  GeomBox device = geom_box_empty ();
+  for (int i = 0; i < 4; i++)
+    device = geom_box_with_point (device, output_view_point (stage->view, corner[i]));
+  device = geom_box_grown (device, 2.0 * stage->ink->mark_size);
+  return !geom_box_overlaps (device, (GeomBox) { x0, y0, x1, y1 });
 }
 
 void
@@ -420,7 +454,8 @@ output_draw_piece_within (cairo_t *cr,
   OutputStage stage;
   g_autoptr (GArray) own
     = plates == NULL ? g_array_new (FALSE, FALSE, sizeof (OutputPlate)) : g_array_ref (plates);
-  if (!(view->scale > 0.0) || !output_stage_init (&stage, cr, view, ink, review, piece, half, window, own))
+  if (!(view->scale > 0.0) || !output_stage_init (&stage, cr, view, ink, review, piece, half, window, own)
+      || is_out_of_sight (&stage))
     return;
   begin (cr, ink);
   if (flags & OUTPUT_DRAW_FACE)
@@ -435,6 +470,8 @@ output_draw_piece_within (cairo_t *cr,
     output_draw_fold_line (&stage, ink->points_allowed);
   if ((flags & OUTPUT_DRAW_CORRECTIONS) && piece->corrected)
     output_draw_corrections (&stage);
+  if (flags & (OUTPUT_DRAW_LABEL | OUTPUT_DRAW_GRAIN))
+    draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
   if (ink->points_allowed)
   {
     if (flags & OUTPUT_DRAW_MARKS)
@@ -444,8 +481,6 @@ output_draw_piece_within (cairo_t *cr,
     if (flags & OUTPUT_DRAW_EDGE_NAMES)
       output_draw_edge_names (&stage);
   }
-  if (flags & (OUTPUT_DRAW_LABEL | OUTPUT_DRAW_GRAIN))
-    draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
   end (cr);
 }
 
