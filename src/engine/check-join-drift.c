@@ -110,13 +110,16 @@ move_mark (EngineReview *review,
            const EngineFinding *finding,
            const ModelJoin *join,
            const ModelMatch *match,
+           double length_a_mm,
            bool is_b)
 {
   const ModelDocument *doc = engine_review_document (review);
   const ModelRun *on = is_b ? &join->b : &join->a;
   ModelPanel *panel = model_panel_copy (model_document_panel (doc, on->panel_id));
   ModelMark *mark = model_panel_find_mark (panel, is_b ? match->b_mark_id : match->a_mark_id);
-  double by = is_b ? -finding->difference : finding->difference;
+  /* What a's mark moves, grown by its share of the ease, is what the difference shrinks by. */
+  double stretch = length_a_mm > 0.0 ? 1.0 + join->ease_mm / length_a_mm : 1.0;
+  double by = is_b || !(stretch > 0.0) ? -finding->difference : finding->difference / stretch;
   if (!mark)
   {
     model_panel_free (panel);
@@ -133,7 +136,7 @@ move_mark (EngineReview *review,
 
 /* The pair of marks a finding is about: found again, since a finding holds no strings and no lists. */
 static const ModelMatch *
-match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *join)
+match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *join, double *length_a_mm)
 {
   EngineJoinReading readings[2];
   int n = engine_review_join_readings (review, join->id, readings);
@@ -145,7 +148,10 @@ match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *j
       if (again.side == finding->side && again.what == finding->what
           && fabs (again.difference - finding->difference) <= 0.0
           && fabs (again.actual - finding->actual) <= 0.0)
+      {
+        *length_a_mm = readings[i].length_a_mm;
         return match;
+      }
     }
   return NULL;
 }
@@ -158,11 +164,12 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
     return;
   if (finding->what == WHAT_GONE)
     return;
-  const ModelMatch *match = match_of (review, finding, join);
+  double length_a = 0.0;
+  const ModelMatch *match = match_of (review, finding, join, &length_a);
   if (!match)
     return;
-  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, true));
-  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, false));
+  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, length_a, true));
+  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, length_a, false));
 }
 
 const EngineCheck engine_check_join_drift = {
