@@ -14,9 +14,11 @@
 
 #include <stddef.h>
 
-/* Inner samples of a span.  Seven see every lobe of a two-parameter fit. */
-#define SAMPLES 7
-#define ROUNDS 4
+/* Inner samples of a span.  Seven see every lobe of a two-parameter fit; eight fill vector registers. */
+#define SAMPLES 8
+#define ROUNDS 5
+/* A foot point found by a step of t as short as this is off by its cube only. */
+#define SETTLED_STEP 0.02
 #define HOPELESS 20.0
 /* Spans are halved at most so often, and a cubic gets at most so many: past this the input is not a curve
  * anybody can cut, and the best fit is taken as it is. */
@@ -187,99 +189,197 @@ typedef struct Fit
   double half_t; /* where half the length of the parallel is reached, about */
 } Fit;
 
-/* One Newton step to the foot of C on the normal through Q; returns the signed distance along the normal. */
-static inline double
-foot_step (const GeomPoint p[4], GeomPoint q, GeomPoint tangent, double *u)
-{
-  double t = *u, r = 1.0 - t;
-  double b0 = r * r * r, b1 = 3.0 * r * r * t, b2 = 3.0 * r * t * t, b3 = t * t * t;
-  double ex = b0 * p[0].x + b1 * p[1].x + b2 * p[2].x + b3 * p[3].x - q.x;
-  double ey = b0 * p[0].y + b1 * p[1].y + b2 * p[2].y + b3 * p[3].y - q.y;
-  double d0 = 3.0 * r * r, d1 = 6.0 * r * t, d2 = 3.0 * t * t;
-  double vx = d0 * (p[1].x - p[0].x) + d1 * (p[2].x - p[1].x) + d2 * (p[3].x - p[2].x);
-  double vy = d0 * (p[1].y - p[0].y) + d1 * (p[2].y - p[1].y) + d2 * (p[3].y - p[2].y);
-  double along = ex * tangent.x + ey * tangent.y, speed = vx * tangent.x + vy * tangent.y;
-  double step = speed > 0.0 ? -along / speed : 0.0;
+/* Two samples at a time: compilers do not vectorise the clamps by themselves, and this is where the time
+ * goes. */
+typedef double Pair __attribute__ ((vector_size (16)));
+typedef long long PairMask __attribute__ ((vector_size (16)));
+#define PAIRS (SAMPLES / 2)
 
-  if (step > 0.1)
-    step = 0.1;
-  else if (step < -0.1)
-    step = -0.1;
-  if (t + step < 0.0)
-    step = -t;
-  else if (t + step > 1.0)
-    step = r;
-  *u = t + step;
-  return (ex + step * vx) * tangent.y - (ey + step * vy) * tangent.x;
+static inline Pair
+both (double v)
+{
+  return (Pair) { v, v };
 }
 
-/* The largest error at the samples and half-way between them.  A foot that ran into an end has not been
- * found. */
-static double
-judged_error (const Source *s,
-              Span span,
-              double sign,
-              const GeomPoint p[4],
-              const GeomPoint q[SAMPLES],
-              const GeomPoint tangent[SAMPLES],
-              const double u[SAMPLES],
-              double want)
+static inline Pair
+choose (PairMask mask, Pair yes, Pair no)
 {
-  double h = span.t1 - span.t0, worst = 0.0;
+  return (Pair)((mask & (PairMask)yes) | (~mask & (PairMask)no));
+}
 
-  for (int i = 0; i <= SAMPLES && worst <= want; i++)
+static inline Pair
+pair_least (Pair a, Pair b)
+{
+  return choose (a < b, a, b);
+}
+
+static inline Pair
+pair_most (Pair a, Pair b)
+{
+  return choose (a > b, a, b);
+}
+
+/* Points of the true parallel with their tangents. */
+typedef struct Lanes
+{
+  Pair x[PAIRS], y[PAIRS], tx[PAIRS], ty[PAIRS];
+} Lanes;
+
+static void
+parallel_lanes (const Source *s, Span span, const Pair share[PAIRS], double sign, Lanes *out)
+{
+  double h = span.t1 - span.t0;
+
+  for (int i = 0; i < PAIRS; i++)
   {
-    GeomPoint between, direction;
-    double v = 0.5 * ((i == 0 ? 0.0 : u[i - 1]) + (i == SAMPLES ? 1.0 : u[i]));
+    Pair t = span.t0 + share[i] * h, r = 1.0 - t, a = r * r, b = 2.0 * r * t, c = t * t;
+    Pair vx = a * s->leg[0].x + b * s->leg[1].x + c * s->leg[2].x;
+    Pair vy = a * s->leg[0].y + b * s->leg[1].y + c * s->leg[2].y;
+    Pair n2 = vx * vx + vy * vy, scale = 1.0 / (Pair) { sqrt (n2[0]), sqrt (n2[1]) };
 
-    parallel_at (s, span.t0 + h * (i + 0.5) / (SAMPLES + 1.0), &between, &direction);
-    direction = geom_scale (direction, sign);
-    foot_step (p, between, direction, &v);
-    worst = most_of (worst, fabs (foot_step (p, between, direction, &v)));
-    if (v <= 0.0 || v >= 1.0)
-      worst = INFINITY;
-    if (i < SAMPLES)
+    if (!(n2[0] > s->no_speed2) || !(n2[1] > s->no_speed2))
     {
-      v = u[i];
-      worst = most_of (worst, fabs (foot_step (p, q[i], tangent[i], &v)));
+      for (int k = 0; k < 2; k++)
+      {
+        GeomPoint q, tangent;
+
+        parallel_at (s, t[k], &q, &tangent);
+        out->x[i][k] = q.x;
+        out->y[i][k] = q.y;
+        out->tx[i][k] = sign * tangent.x;
+        out->ty[i][k] = sign * tangent.y;
+      }
+      continue;
     }
+    vx *= scale;
+    vy *= scale;
+    b = 3.0 * a * t;
+    a *= r;
+    r = 3.0 * r * c;
+    c *= t;
+    out->x[i] = a * s->p[0].x + b * s->p[1].x + r * s->p[2].x + c * s->p[3].x + s->distance_mm * vy;
+    out->y[i] = a * s->p[0].y + b * s->p[1].y + r * s->p[2].y + c * s->p[3].y - s->distance_mm * vx;
+    out->tx[i] = sign * vx;
+    out->ty[i] = sign * vy;
   }
-  return worst;
+}
+
+/* One Newton step in each lane to the foot of the cubic P on that lane's normal.  E: the signed distances
+ * along the normals after it, to the second order, so that the first steps already tell a good fit from a bad
+ * one.  Returns the longest step. */
+static double
+foot_lanes (const GeomPoint p[4], const Lanes *lanes, Pair u[PAIRS], Pair e[PAIRS])
+{
+  GeomPoint k1 = geom_scale (geom_sub (p[1], p[0]), 3.0);
+  GeomPoint k2 = geom_scale (geom_add (geom_sub (p[2], p[1]), geom_sub (p[0], p[1])), 3.0);
+  GeomPoint k3 = geom_add (geom_sub (p[3], p[0]), geom_scale (geom_sub (p[1], p[2]), 3.0));
+  Pair longest = both (0.0);
+
+  for (int i = 0; i < PAIRS; i++)
+  {
+    Pair t = u[i];
+    Pair ex = ((k3.x * t + k2.x) * t + k1.x) * t + (p[0].x - lanes->x[i]);
+    Pair ey = ((k3.y * t + k2.y) * t + k1.y) * t + (p[0].y - lanes->y[i]);
+    Pair vx = (3.0 * k3.x * t + 2.0 * k2.x) * t + k1.x;
+    Pair vy = (3.0 * k3.y * t + 2.0 * k2.y) * t + k1.y;
+    Pair along = ex * lanes->tx[i] + ey * lanes->ty[i], speed = vx * lanes->tx[i] + vy * lanes->ty[i];
+    PairMask forward = speed > both (0.0);
+    /* Where the fit stands still or runs against the parallel there is no foot to step to. */
+    Pair step = choose (forward, -along, both (0.0)) / choose (forward, speed, both (1.0));
+    Pair to = t + pair_most (pair_least (step, both (0.1)), both (-0.1));
+
+    to = pair_most (pair_least (to, both (1.0)), both (0.0));
+    step = to - t;
+    u[i] = to;
+    longest = pair_most (longest, pair_most (step, -step));
+    ex += step * (vx + step * (3.0 * k3.x * t + k2.x));
+    ey += step * (vy + step * (3.0 * k3.y * t + k2.y));
+    e[i] = ex * lanes->ty[i] - ey * lanes->tx[i];
+  }
+  return most_of (longest[0], longest[1]);
+}
+
+static double
+largest (const Pair e[PAIRS])
+{
+  Pair most = both (0.0);
+
+  for (int i = 0; i < PAIRS; i++)
+    most = pair_most (most, pair_most (e[i], -e[i]));
+  return most_of (most[0], most[1]);
+}
+
+/* Where the samples stand in the span, and where the fit is judged: between them and nearer to the ends. */
+static const Pair sample_share[PAIRS]
+  = { { 1 / 9.0, 2 / 9.0 }, { 3 / 9.0, 4 / 9.0 }, { 5 / 9.0, 6 / 9.0 }, { 7 / 9.0, 8 / 9.0 } };
+static const Pair judge_share[PAIRS]
+  = { { 0.5 / 9, 1.5 / 9 }, { 2.5 / 9, 3.5 / 9 }, { 5.5 / 9, 6.5 / 9 }, { 7.5 / 9, 8.5 / 9 } };
+
+/* The largest error between the samples.  A foot that ran into an end has not been found. */
+static double
+judged_error (const Source *s, Span span, double sign, const GeomPoint p[4], const Pair u[PAIRS])
+{
+  Lanes lanes;
+  Pair e[PAIRS];
+  Pair v[PAIRS] = { { 0.5 * u[0][0], 0.5 * (u[0][0] + u[0][1]) },
+                    { 0.5 * (u[0][1] + u[1][0]), 0.5 * (u[1][0] + u[1][1]) },
+                    { 0.5 * (u[2][0] + u[2][1]), 0.5 * (u[2][1] + u[3][0]) },
+                    { 0.5 * (u[3][0] + u[3][1]), 0.5 * (u[3][1] + 1.0) } };
+
+  parallel_lanes (s, span, judge_share, sign, &lanes);
+  if (foot_lanes (p, &lanes, v, e) > SETTLED_STEP)
+    foot_lanes (p, &lanes, v, e);
+  for (int i = 0; i < PAIRS; i++)
+    if (!(v[i][0] > 0.0 && v[i][0] < 1.0 && v[i][1] > 0.0 && v[i][1] < 1.0))
+      return INFINITY;
+  return largest (e);
+}
+
+/* Where half the length of the parallel is reached, about. */
+static double
+half_way (Span span, const double walked[SAMPLES + 2])
+{
+  double half = 0.5 * walked[SAMPLES + 1];
+
+  for (int i = 0; i <= SAMPLES; i++)
+    if (walked[i + 1] >= half && walked[i + 1] > walked[i])
+    {
+      double share = least (most_of ((half - walked[i]) / (walked[i + 1] - walked[i]), 0.05), 0.95);
+
+      return span.t0 + (span.t1 - span.t0) * (i + share) / (SAMPLES + 1.0);
+    }
+  return 0.5 * (span.t0 + span.t1);
 }
 
 static Fit
 fit_span (const Source *s, Span span, double sign, double accuracy_mm)
 {
   double h = span.t1 - span.t0, want = SAMPLED_SHARE * accuracy_mm;
-  GeomPoint q[SAMPLES], tangent[SAMPLES], end[2], end_tangent[2], p[4];
-  double u[SAMPLES], walked[SAMPLES + 2], a, b, most, worst;
+  GeomPoint end[2], tangent[2], p[4], before;
+  Lanes lanes;
+  Pair u[PAIRS], e[PAIRS];
+  double walked[SAMPLES + 2], a, b, most, worst;
   Fit fit;
 
-  parallel_at (s, span.t0, &end[0], &end_tangent[0]);
-  parallel_at (s, span.t1, &end[1], &end_tangent[1]);
+  for (int i = 0; i < 2; i++)
+  {
+    parallel_at (s, i == 0 ? span.t0 : span.t1, &end[i], &tangent[i]);
+    tangent[i] = geom_scale (tangent[i], sign);
+  }
+  before = end[0];
+  parallel_lanes (s, span, sample_share, sign, &lanes);
   walked[0] = 0.0;
   for (int i = 0; i < SAMPLES; i++)
   {
-    double share = (i + 1.0) / (SAMPLES + 1.0);
+    GeomPoint now = geom_point (lanes.x[i / 2][i % 2], lanes.y[i / 2][i % 2]);
 
-    parallel_at (s, span.t0 + share * h, &q[i], &tangent[i]);
-    tangent[i] = geom_scale (tangent[i], sign);
-    u[i] = share;
-    walked[i + 1] = walked[i] + chord (i == 0 ? end[0] : q[i - 1], q[i]);
+    walked[i + 1] = walked[i] + chord (before, now);
+    before = now;
   }
-  walked[SAMPLES + 1] = walked[SAMPLES] + chord (q[SAMPLES - 1], end[1]);
-  for (int i = 0; i < 2; i++)
-    end_tangent[i] = geom_scale (end_tangent[i], sign);
-
-  fit.half_t = span.t0 + 0.5 * h;
-  for (int i = 0; i <= SAMPLES; i++)
-    if (walked[i + 1] >= 0.5 * walked[SAMPLES + 1] && walked[i + 1] > walked[i])
-    {
-      double share = (0.5 * walked[SAMPLES + 1] - walked[i]) / (walked[i + 1] - walked[i]);
-
-      fit.half_t = span.t0 + h * (i + least (most_of (share, 0.05), 0.95)) / (SAMPLES + 1.0);
-      break;
-    }
+  walked[SAMPLES + 1] = walked[SAMPLES] + chord (before, end[1]);
+  for (int i = 0; i < PAIRS; i++)
+    u[i] = sample_share[i];
+  fit.half_t = half_way (span, walked);
 
   most = walked[SAMPLES + 1];
   a = least (most_of (sign * parallel_speed (s, span.t0) * h / 3.0, 0.02 * most), 0.9 * most);
@@ -288,41 +388,49 @@ fit_span (const Source *s, Span span, double sign, double accuracy_mm)
   p[3] = end[1];
   for (int round = 0;; round++)
   {
-    double aa = 1e-10, ab = 0.0, bb = 1e-10, ae = 0.0, be = 0.0, det, step_a, step_b;
+    Pair sum_aa = both (0.0), sum_ab = sum_aa, sum_bb = sum_aa, sum_ae = sum_aa, sum_be = sum_aa;
+    double aa, ab, bb, ae, be, det, longest;
 
-    p[1] = geom_along (end[0], a, end_tangent[0]);
-    p[2] = geom_along (end[1], -b, end_tangent[1]);
-    worst = 0.0;
-    for (int i = 0; i < SAMPLES; i++)
-    {
-      double e = foot_step (p, q[i], tangent[i], &u[i]), r = 1.0 - u[i];
-      double ja = 3.0 * r * r * u[i] * (end_tangent[0].x * tangent[i].y - end_tangent[0].y * tangent[i].x);
-      double jb
-        = -3.0 * r * u[i] * u[i] * (end_tangent[1].x * tangent[i].y - end_tangent[1].y * tangent[i].x);
-
-      aa += ja * ja;
-      ab += ja * jb;
-      bb += jb * jb;
-      ae += ja * e;
-      be += jb * e;
-      worst = most_of (worst, fabs (e));
-    }
+    p[1] = geom_along (end[0], a, tangent[0]);
+    p[2] = geom_along (end[1], -b, tangent[1]);
+    longest = foot_lanes (p, &lanes, u, e);
+    worst = largest (e);
     /* Far off after a round: no handle lengths will do, halve. */
-    if (round > 0 && worst > HOPELESS * want)
+    if (worst > (round == 0 ? INFINITY : round == 1 ? HOPELESS : 1.3) * want)
       break;
-    if (round > 1 && worst <= want)
+    if (round > 0 && worst <= want && longest <= SETTLED_STEP)
     {
-      worst = judged_error (s, span, sign, p, q, tangent, u, want);
+      worst = most_of (worst, judged_error (s, span, sign, p, u));
       if (worst <= want)
         break;
     }
+    for (int i = 0; i < PAIRS; i++)
+    {
+      Pair r = 1.0 - u[i], ru = 3.0 * r * u[i];
+      Pair ja = ru * r * (tangent[0].x * lanes.ty[i] - tangent[0].y * lanes.tx[i]);
+      Pair jb = ru * u[i] * (tangent[1].y * lanes.tx[i] - tangent[1].x * lanes.ty[i]);
+
+      sum_aa += ja * ja;
+      sum_ab += ja * jb;
+      sum_bb += jb * jb;
+      sum_ae += ja * e[i];
+      sum_be += jb * e[i];
+    }
+    aa = sum_aa[0] + sum_aa[1] + 1e-10;
+    ab = sum_ab[0] + sum_ab[1];
+    bb = sum_bb[0] + sum_bb[1] + 1e-10;
+    ae = sum_ae[0] + sum_ae[1];
+    be = sum_be[0] + sum_be[1];
     det = aa * bb - ab * ab;
     if (round == ROUNDS || !(det > 0.0))
+    {
+      /* Only a fit that was judged may be taken. */
+      if (longest > SETTLED_STEP)
+        worst = INFINITY;
       break;
-    step_a = -(bb * ae - ab * be) / det;
-    step_b = -(aa * be - ab * ae) / det;
-    a = least (least (most_of (a + step_a, 0.3 * a), 3.0 * a), 1.5 * most);
-    b = least (least (most_of (b + step_b, 0.3 * b), 3.0 * b), 1.5 * most);
+    }
+    a = least (least (most_of (a - (bb * ae - ab * be) / det, 0.3 * a), 3.0 * a), 1.5 * most);
+    b = least (least (most_of (b - (aa * be - ab * ae) / det, 0.3 * b), 3.0 * b), 1.5 * most);
   }
   for (int i = 0; i < 4; i++)
     fit.c.p[i] = p[i];
