@@ -153,15 +153,34 @@ typedef struct Room
   OutputObstacles obstacles;
 } Room;
 
-static bool
-room_init (Room *room, const OutputSheet *sheet, const EnginePlacedPiece *placed, const EngineTile *tile)
+static GeomBox
+moved (GeomBox box, GeomAffine by)
 {
+  return (GeomBox) { box.x0 + by.x0, box.y0 + by.y0, box.x1 + by.x0, box.y1 + by.y0 };
+}
+
+static GeomBox
+label_window (const OutputSheet *sheet, const EngineTile *tile)
+{
+  return geom_box_grown (output_sheet_window (sheet->plan, tile), -4.5);
+}
+
+/* ON_PLAN: the panel's box. */
+static bool
+room_init (Room *room,
+           const OutputSheet *sheet,
+           const EnginePlacedPiece *placed,
+           GeomBox on_plan,
+           const EngineTile *tile)
+{
+  const GeomAffine to_paper = output_sheet_to_paper (tile);
+  const GeomBox box = moved (on_plan, to_paper),
+                field = { 0.0, 0.0, sheet->plan->paper.width_mm, sheet->plan->paper.height_mm };
+  if (!geom_box_overlaps (box, field))
+    return false;
   room->placed = placed;
   room->tile = tile;
-  room->window = geom_box_grown (output_sheet_window (sheet->plan, tile), -4.5);
-  GeomBox box = geom_path_box (&placed->cut);
-  const GeomAffine to_paper = output_sheet_to_paper (tile);
-  box = (GeomBox) { box.x0 + to_paper.x0, box.y0 + to_paper.y0, box.x1 + to_paper.x0, box.y1 + to_paper.y0 };
+  room->window = label_window (sheet, tile);
   if (!geom_box_overlaps (box, room->window))
     return false;
   output_obstacles_init (&room->obstacles, to_paper);
@@ -233,14 +252,14 @@ typedef struct Rooms
 } Rooms;
 
 static void
-rooms_init (Rooms *rooms, const OutputSheet *sheet, const EnginePlacedPiece *placed)
+rooms_init (Rooms *rooms, const OutputSheet *sheet, const EnginePlacedPiece *placed, GeomBox on_plan)
 {
   const guint n = sheet->plan->tiles->len;
   rooms->room = g_new0 (Room, n);
   rooms->tile = g_new0 (guint, n);
   rooms->count = 0;
   for (guint i = 0; i < n; i++)
-    if (room_init (&rooms->room[rooms->count], sheet, placed,
+    if (room_init (&rooms->room[rooms->count], sheet, placed, on_plan,
                    &g_array_index (sheet->plan->tiles, EngineTile, i)))
       rooms->tile[rooms->count++] = i;
 }
@@ -363,8 +382,13 @@ static void
 draw_one (const OutputSheet *sheet, guint tile_index, const EnginePlacedPiece *placed, GArray *plates)
 {
   const ModelPanel *panel = model_document_panel (sheet->doc, placed->piece->panel_id);
+  const GeomBox box = geom_path_box (&placed->cut);
+  const EngineTile *this_tile = &g_array_index (sheet->plan->tiles, EngineTile, tile_index);
+  /* Most panels are elsewhere: nothing is worked out for them. */
+  if (!geom_box_overlaps (moved (box, output_sheet_to_paper (this_tile)), label_window (sheet, this_tile)))
+    return;
   Rooms rooms;
-  rooms_init (&rooms, sheet, placed);
+  rooms_init (&rooms, sheet, placed, box);
   bool here = false;
   for (guint i = 0; i < rooms.count; i++)
     here = here || rooms.tile[i] == tile_index;
