@@ -60,6 +60,8 @@ typedef struct Source
   double distance_mm;
   double no_speed2; /* squared, in thirds of the velocity */
   double bend[3];   /* velocity x acceleration / 18, Bernstein */
+  /* Straight leads before t = 0 and after t = 1 go on with so many mm per t. */
+  double lead_speed, tail_speed;
 } Source;
 
 /* Straight enough that the parallel is a line: arms forward on the chord. */
@@ -90,6 +92,7 @@ source_of (const GeomCubic *c, double distance_mm)
     most = most_of (most, geom_dot (s.leg[i], s.leg[i]));
   }
   s.distance_mm = distance_mm;
+  s.lead_speed = s.tail_speed = 0.0;
   s.no_speed2 = most * NO_SPEED * NO_SPEED;
   s.bend[0] = geom_cross (s.leg[0], s.leg[1]);
   s.bend[1] = 0.5 * geom_cross (s.leg[0], s.leg[2]);
@@ -124,8 +127,9 @@ limit_tangent (const Source *s, double t)
 }
 
 static inline void
-parallel_at (const Source *s, double t, GeomPoint *q, GeomPoint *tangent)
+parallel_at (const Source *s, double at, GeomPoint *q, GeomPoint *tangent)
 {
+  double t = at < 0.0 ? 0.0 : at > 1.0 ? 1.0 : at, beyond = at - t;
   GeomPoint v = third_velocity (s, t);
   double r = 1.0 - t, n2 = geom_dot (v, v);
   double b0 = r * r * r, b1 = 3.0 * r * r * t, b2 = 3.0 * r * t * t, b3 = t * t * t;
@@ -137,6 +141,8 @@ parallel_at (const Source *s, double t, GeomPoint *q, GeomPoint *tangent)
     u = limit_tangent (s, t);
   q->x = b0 * s->p[0].x + b1 * s->p[1].x + b2 * s->p[2].x + b3 * s->p[3].x + s->distance_mm * u.y;
   q->y = b0 * s->p[0].y + b1 * s->p[1].y + b2 * s->p[2].y + b3 * s->p[3].y - s->distance_mm * u.x;
+  if (beyond < 0.0 || beyond > 0.0)
+    *q = geom_along (*q, beyond * (beyond < 0.0 ? s->lead_speed : s->tail_speed), u);
   *tangent = u;
 }
 
@@ -162,6 +168,9 @@ forward_at (const Source *s, double t)
 static double
 parallel_speed (const Source *s, double t)
 {
+  if (t < 0.0 || t > 1.0)
+    return t < 0.0 ? s->lead_speed : s->tail_speed;
+
   GeomPoint v = third_velocity (s, t);
   double n2 = geom_dot (v, v);
 
@@ -237,7 +246,7 @@ parallel_lanes (const Source *s, Span span, const Pair share[PAIRS], double sign
     Pair vy = a * s->leg[0].y + b * s->leg[1].y + c * s->leg[2].y;
     Pair n2 = vx * vx + vy * vy, scale = 1.0 / (Pair) { sqrt (n2[0]), sqrt (n2[1]) };
 
-    if (!(n2[0] > s->no_speed2) || !(n2[1] > s->no_speed2))
+    if (!(n2[0] > s->no_speed2) || !(n2[1] > s->no_speed2) || t[0] < 0.0 || t[1] > 1.0)
     {
       for (int k = 0; k < 2; k++)
       {
@@ -719,4 +728,56 @@ void
 geom_offset_cubic (const GeomCubic *c, double distance_mm, double accuracy_mm, GeomPath *out)
 {
   geom_offset_cubic_facts (c, distance_mm, accuracy_mm, false, out);
+}
+
+bool
+geom_offset_cubic_with_leads (const GeomCubic *c,
+                              double distance_mm,
+                              double accuracy_mm,
+                              double lead_mm,
+                              double tail_mm,
+                              GeomCubic *out,
+                              double *error_mm)
+{
+  Source s = source_of (c, distance_mm);
+  Span span = { 0.0, 1.0, 0 };
+  Fit fit;
+  Lanes lanes;
+  Pair share[PAIRS], u[PAIRS], e[PAIRS];
+  double from, to;
+
+  if (distance_mm * s.bend[0] < 0.0 || distance_mm * s.bend[1] < 0.0 || distance_mm * s.bend[2] < 0.0)
+  {
+    Cusps cusps = { 0 };
+
+    find_cusps (&s, 0.0, 1.0, 11, &cusps);
+    if (cusps.count > 0 || !(forward_at (&s, 0.5) > 0.0))
+      return false;
+  }
+  if (find_standstills (&s).count > 0)
+    return false;
+  s.lead_speed = parallel_speed (&s, 0.0);
+  s.tail_speed = parallel_speed (&s, 1.0);
+  if (!(s.lead_speed > lead_mm) || !(s.tail_speed > tail_mm))
+    return false;
+  span.t0 -= lead_mm / s.lead_speed;
+  span.t1 += tail_mm / s.tail_speed;
+  fit = fit_span (&s, span, 1.0, accuracy_mm);
+  if (!(fit.error_mm <= SAMPLED_SHARE * accuracy_mm))
+    return false;
+  /* The curvature jumps where the leads begin, nearer to the ends than any sample stands. */
+  from = -span.t0 / (span.t1 - span.t0);
+  to = (1.0 - span.t0) / (span.t1 - span.t0);
+  share[0] = (Pair) { 0.35 * from, 0.7 * from };
+  share[1] = (Pair) { from, 2.0 * from };
+  share[2] = (Pair) { 2.0 * to - 1.0, to };
+  share[3] = (Pair) { 1.0 - 0.7 * (1.0 - to), 1.0 - 0.35 * (1.0 - to) };
+  parallel_lanes (&s, span, share, 1.0, &lanes);
+  for (int i = 0; i < PAIRS; i++)
+    u[i] = share[i];
+  foot_lanes (fit.c.p, &lanes, u, e);
+  foot_lanes (fit.c.p, &lanes, u, e);
+  *out = fit.c;
+  *error_mm = most_of (fit.error_mm, largest (e));
+  return *error_mm <= SAMPLED_SHARE * accuracy_mm;
 }

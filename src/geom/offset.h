@@ -21,6 +21,15 @@ typedef struct GeomOffsetFacts
 /* SHORT_FOLDS: stretches that run backwards are drawn as one line; for callers that cut them away. */
 GeomOffsetFacts geom_offset_cubic_facts (
   const GeomCubic *c, double distance_mm, double accuracy_mm, bool short_folds, GeomPath *out);
+/* One cubic along a straight LEAD_MM before the parallel, the parallel, and a straight TAIL_MM after it;
+ * false when none stays within the accuracy, or the parallel folds. */
+bool geom_offset_cubic_with_leads (const GeomCubic *c,
+                                   double distance_mm,
+                                   double accuracy_mm,
+                                   double lead_mm,
+                                   double tail_mm,
+                                   GeomCubic *out,
+                                   double *error_mm);
 /* So straight that its parallel is one line piece. */
 bool geom_offset_is_line (const GeomCubic *c);
 

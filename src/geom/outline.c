@@ -26,6 +26,8 @@
 /* Tangents whose cross product is below this are parallel. */
 #define PARALLEL_SINE 1e-9
 #define NEWTON_STEPS 12
+/* A lead is tried in one cubic with its curve when bend * length^2 is at most so many accuracies. */
+#define LEAD_BEND 30.0
 /* Cut lengths are sums of many pieces; a thousandth of what may be seen. */
 #define LENGTH_MM 1e-6
 /* Runs that touch along a stretch are laid again so much wider: far below the accuracy, far above rounding.
@@ -42,8 +44,9 @@ typedef struct Side
   const GeomCubic *seam;
   int edge;
   double allowance_mm;
-  GeomPoint in, out;   /* unit tangents at start and end */
-  size_t first, count; /* its parallel */
+  GeomPoint in, out;    /* unit tangents at start and end */
+  GeomPoint start, end; /* of its parallel, without what the joints add */
+  size_t first, count;  /* its parallel */
   bool line, folds;
   double error_mm; /* of the parallel */
   double share;    /* of the accuracy that the parallel may use */
@@ -230,22 +233,20 @@ find_trim (const Work *work, const Side *a, const Side *b, Joint *joint)
 static Joint
 joint_between (const Work *work, const Side *a, const Side *b)
 {
-  const GeomCubic *last = &work->parallel.piece[a->first + a->count - 1];
-  const GeomCubic *first = &work->parallel.piece[b->first];
   double d1 = a->allowance_mm, d2 = b->allowance_mm;
   double sine = geom_cross (a->out, b->in), cosine = geom_dot (a->out, b->in);
   double limit_mm = fmax (work->options->mitre_limit, 1.0) * fmax (fabs (d1), fabs (d2)), length;
   Joint joint = { .kind = JOINT_SNAP, .seam = a->seam->p[3] };
   GeomPoint v;
 
-  joint.at = geom_mix (last->p[3], first->p[0], 0.5);
-  if (geom_distance (last->p[3], first->p[0]) <= work->snap_mm)
+  joint.at = geom_mix (a->end, b->start, 0.5);
+  if (geom_distance (a->end, b->start) <= work->snap_mm)
   {
     /* Copied pieces stay as they are. */
     if (fabs (d1) <= 0.0)
-      joint.at = last->p[3];
+      joint.at = a->end;
     else if (fabs (d2) <= 0.0)
-      joint.at = first->p[0];
+      joint.at = b->start;
     return joint;
   }
   if (fabs (sine) < PARALLEL_SINE)
@@ -254,8 +255,8 @@ joint_between (const Work *work, const Side *a, const Side *b)
     joint.kind = cosine > 0.0 ? JOINT_STEP : d1 + d2 > 0.0 ? JOINT_BLUNT : JOINT_CROSS;
     if (joint.kind == JOINT_BLUNT)
     {
-      joint.at = geom_along (last->p[3], limit_mm, a->out);
-      joint.at2 = geom_along (first->p[0], -limit_mm, b->in);
+      joint.at = geom_along (a->end, limit_mm, a->out);
+      joint.at2 = geom_along (b->start, -limit_mm, b->in);
     }
     return joint;
   }
@@ -276,12 +277,12 @@ joint_between (const Work *work, const Side *a, const Side *b)
       return joint;
     }
     GeomPoint to = geom_scale (v, 1.0 / length);
-    double e1 = (limit_mm - geom_dot (geom_sub (last->p[3], joint.seam), to)) / geom_dot (a->out, to);
-    double e2 = (limit_mm - geom_dot (geom_sub (first->p[0], joint.seam), to)) / -geom_dot (b->in, to);
+    double e1 = (limit_mm - geom_dot (geom_sub (a->end, joint.seam), to)) / geom_dot (a->out, to);
+    double e2 = (limit_mm - geom_dot (geom_sub (b->start, joint.seam), to)) / -geom_dot (b->in, to);
 
     joint.kind = JOINT_BLUNT;
-    joint.at = geom_along (last->p[3], inside (e1 / joint.s1) * joint.s1, a->out);
-    joint.at2 = geom_along (first->p[0], -inside (e2 / joint.s2) * joint.s2, b->in);
+    joint.at = geom_along (a->end, inside (e1 / joint.s1) * joint.s1, a->out);
+    joint.at2 = geom_along (b->start, -inside (e2 / joint.s2) * joint.s2, b->in);
     return joint;
   }
   else if (joint.s1 < -1e-9)
@@ -293,7 +294,6 @@ joint_between (const Work *work, const Side *a, const Side *b)
     joint.kind = JOINT_MITRE;
     return joint;
   }
-  find_trim (work, a, b, &joint);
   return joint;
 }
 
@@ -490,6 +490,56 @@ keeps_distance (GeomPoint p, int edge, void *user)
 
 /* ---- the work ---- */
 
+/* How far a joint takes the curve at its end on straight, when a single cubic might do for both: a lead much
+ * longer than the curve bends away from it is better a line. */
+static double
+lead_for (
+  const Joint *joint, GeomPoint from, GeomPoint to, GeomPoint arm, GeomPoint next_arm, double accuracy_mm)
+{
+  double length = geom_distance (from, to), arm2 = geom_dot (arm, arm);
+  double bend = fabs (geom_cross (arm, next_arm)) * (2.0 / 3.0) / (arm2 * sqrt (arm2));
+
+  if ((joint->kind != JOINT_MITRE && joint->kind != JOINT_BLUNT)
+      || !(bend * length * length <= LEAD_BEND * accuracy_mm))
+    return 0.0;
+  return length;
+}
+
+/* Lays the parallel of side I: with its leads in one piece when that can be. */
+static void
+lay_parallel (Work *work, size_t i)
+{
+  Side *side = &work->side[i];
+  const Joint *before = &work->joint[(i + work->count - 1) % work->count], *after = &work->joint[i];
+  const GeomPoint *p = side->seam->p;
+  double accuracy_mm = side->share * work->options->accuracy_mm, lead = 0.0, tail = 0.0;
+  GeomPoint start = before->kind == JOINT_BLUNT ? before->at2 : before->at;
+  GeomOffsetFacts facts = { false, 0.0 };
+  GeomCubic whole;
+
+  side->first = work->parallel.count;
+  if (!side->line && fabs (side->allowance_mm) > 0.0)
+  {
+    lead = lead_for (before, start, side->start, geom_sub (p[1], p[0]), geom_sub (p[2], p[1]), accuracy_mm);
+    tail = lead_for (after, side->end, after->at, geom_sub (p[3], p[2]), geom_sub (p[2], p[1]), accuracy_mm);
+  }
+  if (lead + tail > 0.0
+      && geom_offset_cubic_with_leads (side->seam, side->allowance_mm, accuracy_mm, lead, tail, &whole,
+                                       &facts.error_mm))
+  {
+    if (lead > 0.0)
+      whole.p[0] = start;
+    if (tail > 0.0)
+      whole.p[3] = after->at;
+    geom_path_append (&work->parallel, &whole);
+  }
+  else
+    facts = geom_offset_cubic_facts (side->seam, side->allowance_mm, accuracy_mm, true, &work->parallel);
+  side->folds = facts.folds;
+  side->error_mm = facts.error_mm;
+  side->count = work->parallel.count - side->first;
+}
+
 static void
 lay_parallels (Work *work, const GeomPath *seam, const GeomCutEdge *edges, size_t edge_count, double nudge_mm)
 {
@@ -511,19 +561,20 @@ lay_parallels (Work *work, const GeomPath *seam, const GeomCutEdge *edges, size_
         side->allowance_mm += nudge_mm;
       side->in = end_tangent (side->seam, false);
       side->out = end_tangent (side->seam, true);
-      side->first = work->parallel.count;
+      side->start = geom_along (side->seam->p[0], side->allowance_mm, geom_right_of (side->in));
+      side->end = geom_along (side->seam->p[3], side->allowance_mm, geom_right_of (side->out));
       side->line = geom_offset_is_line (side->seam);
-      GeomOffsetFacts facts = geom_offset_cubic_facts (
-        side->seam, side->allowance_mm, side->share * work->options->accuracy_mm, true, &work->parallel);
-      side->folds = facts.folds;
-      side->error_mm = facts.error_mm;
-      side->count = work->parallel.count - side->first;
-      if (side->count > 0)
-        n++;
+      n++;
     }
   work->count = n;
   for (size_t i = 0; i < n; i++)
     work->joint[i] = joint_between (work, &work->side[i], &work->side[(i + 1) % n]);
+  for (size_t i = 0; i < n; i++)
+    lay_parallel (work, i);
+  for (size_t i = 0; i < n; i++)
+    if (work->joint[i].kind == JOINT_CROSS || work->joint[i].kind == JOINT_RAY_TO
+        || work->joint[i].kind == JOINT_RAY_ON)
+      find_trim (work, &work->side[i], &work->side[(i + 1) % n], &work->joint[i]);
 }
 
 /* The cut begins where edge 0's, or the first that is left, begins. */
