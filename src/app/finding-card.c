@@ -54,6 +54,7 @@ struct _AppFindingCard
   AppSession *session;
   GPtrArray *remedies; /* EngineRemedy */
   GPtrArray *buttons;  /* GtkCheckButton, in the grid */
+  GtkWidget *group;    /* never shown: makes even a single choice look like one of several */
   guint chosen;
   bool open, filling;
   GtkWidget *box, *title, *place, *detail, *choices, *rule, *legend, *leave, *take;
@@ -123,8 +124,7 @@ fill_choices (AppFindingCard *self)
   for (guint i = 0; i < self->remedies->len; i++)
   {
     GtkWidget *button = choice_new (g_ptr_array_index (self->remedies, i));
-    if (i > 0)
-      gtk_check_button_set_group (GTK_CHECK_BUTTON (button), g_ptr_array_index (self->buttons, 0));
+    gtk_check_button_set_group (GTK_CHECK_BUTTON (button), GTK_CHECK_BUTTON (self->group));
     g_signal_connect (button, "toggled", G_CALLBACK (on_choice), self);
     g_ptr_array_add (self->buttons, button);
     gtk_grid_attach (GTK_GRID (self->choices), button, (int)i % columns, (int)i / columns, 1, 1);
@@ -134,20 +134,10 @@ fill_choices (AppFindingCard *self)
   self->filling = false;
 }
 
-static void
-show_place (AppFindingCard *self, const EngineFinding *finding)
+void
+app_finding_card_number (AppFindingCard *self, guint at, guint count)
 {
-  g_autoptr (GPtrArray) open = engine_review_open_findings (app_session_review (self->session));
-  guint at = 0;
-  for (guint i = 0; i < open->len; i++)
-  {
-    const EngineFinding *f = g_ptr_array_index (open, i);
-    if (f->check == finding->check && f->join_id == finding->join_id && f->panel_id == finding->panel_id
-        && f->edge_id == finding->edge_id && f->measure_id == finding->measure_id && f->side == finding->side
-        && f->what == finding->what)
-      at = i + 1;
-  }
-  g_autofree char *words = at > 0 ? g_strdup_printf (_ ("%u of %u"), at, open->len) : g_strdup ("");
+  g_autofree char *words = at > 0 && count > 1 ? g_strdup_printf (_ ("%u of %u"), at, count) : g_strdup ("");
   app_label_set (self->place, words);
 }
 
@@ -161,7 +151,6 @@ show_finding (AppFindingCard *self, bool same)
   app_label_set (self->title, title);
   app_label_set (self->detail, detail);
   gtk_widget_set_visible (self->detail, detail != NULL && detail[0] != '\0');
-  show_place (self, finding);
 
   g_clear_pointer (&self->remedies, g_ptr_array_unref);
   self->remedies = engine_finding_remedies (review, finding);
@@ -171,6 +160,7 @@ show_finding (AppFindingCard *self, bool same)
     self->chosen = 0;
   fill_choices (self);
   bool any = self->remedies->len > 0;
+  gtk_widget_set_halign (self->choices, self->remedies->len < COLUMNS ? GTK_ALIGN_START : GTK_ALIGN_FILL);
   gtk_widget_set_visible (self->choices, any);
   gtk_widget_set_visible (self->rule, any);
   gtk_widget_set_visible (self->take, any);
@@ -292,6 +282,7 @@ app_finding_card_dispose (GObject *object)
   g_clear_pointer (&self->remedies, g_ptr_array_unref);
   g_clear_pointer (&self->buttons, g_ptr_array_unref);
   g_clear_pointer (&self->box, gtk_widget_unparent);
+  g_clear_object (&self->group);
   G_OBJECT_CLASS (app_finding_card_parent_class)->dispose (object);
 }
 
@@ -322,6 +313,7 @@ app_finding_card_init (AppFindingCard *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   self->remedies = g_ptr_array_new_with_free_func ((GDestroyNotify)engine_remedy_free);
   self->buttons = g_ptr_array_new ();
+  self->group = g_object_ref_sink (gtk_check_button_new ());
   g_signal_connect_swapped (self->leave, "clicked", G_CALLBACK (app_finding_card_leave), self);
   g_signal_connect_swapped (self->take, "clicked", G_CALLBACK (app_finding_card_take), self);
 }

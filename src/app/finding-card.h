@@ -14,6 +14,8 @@ G_DECLARE_FINAL_TYPE (AppFindingCard, app_finding_card, APP, FINDING_CARD, GtkWi
 
 GtkWidget *app_finding_card_new (void);
 void app_finding_card_set_session (AppFindingCard *self, AppSession *session);
+/* "AT of COUNT", as the list counts them; nothing for 0. */
+void app_finding_card_number (AppFindingCard *self, guint at, guint count);
 /* True while a finding is open. */
 bool app_finding_card_is_open (AppFindingCard *self);
 guint app_finding_card_remedy_count (AppFindingCard *self);

@@ -14,8 +14,20 @@
 #include <math.h>
 #include <string.h>
 
-/* More open findings than this say nothing more; the count above still counts them. */
-#define MOST_FINDINGS 30
+/* The joins below stay in view until all findings are asked for; more than the second say nothing more. */
+#define FEW_FINDINGS 5
+/* With a panel's card between them and the joins. */
+#define FEW_WITH_CARD 2
+#define MOST_FINDINGS 40
+/* Two sides that are off by as much, to what is shown, are one place said once. */
+#define SAME_ON_BOTH_MM 0.05
+
+/* One row: the finding, or the same one on both sides. */
+typedef struct Place
+{
+  EngineFinding finding;
+  bool both;
+} Place;
 
 typedef struct FindingRow
 {
@@ -33,12 +45,12 @@ struct _AppJoinsPane
   GtkWidget parent;
   AppSession *session;
   GPtrArray *finding_rows, *join_rows; /* FindingRow, JoinRow */
-  GArray *shown;                       /* EngineFinding: what each finding row shows */
+  GArray *places;                      /* Place: what each finding row shows, and those that are not shown */
   guint shown_findings, shown_joins;
   guint refresh_id;
-  bool selecting, order_stale;
+  bool selecting, order_stale, all_findings;
   GtkWidget *box, *count_symbol, *count, *finding_list, *more, *panel_card, *divider, *joins_head, *tolerance,
-    *join_list, *empty, *join_card, *card_parent;
+    *join_list, *empty, *join_card, *card_parent, *scroller, *inner;
 };
 
 G_DEFINE_FINAL_TYPE (AppJoinsPane, app_joins_pane, GTK_TYPE_WIDGET)
@@ -57,13 +69,24 @@ static char *
 finding_title (EngineReview *review, const EngineFinding *f)
 {
   const ModelDocument *doc = engine_review_document (review);
-  const ModelJoin *join
-    = f->check == &engine_check_join_length ? model_document_join (doc, f->join_id) : NULL;
-  if (join == NULL || isnan (f->difference))
+  const ModelJoin *join = model_document_join (doc, f->join_id);
+  const ModelMeasure *measure = model_document_measure (doc, f->measure_id);
+  if (f->check == &engine_check_join_drift && join != NULL && !isnan (f->difference))
+    return g_strdup (_ ("Match marks do not meet"));
+  if (f->check == &engine_check_form_against_wearer && measure != NULL)
   {
+    g_autofree char *name = engine_words_measure (measure);
+    return g_strdup_printf (_ ("%s differs on the form"), name);
+  }
+  if (f->check != &engine_check_join_length || join == NULL || isnan (f->difference))
+  {
+    /* Up to the first stop: the rest is for the card. */
     char *text = engine_finding_text (review, f);
+    char *stop = strchr (text, ';');
     gsize length = strlen (text);
-    if (length > 0 && text[length - 1] == '.')
+    if (stop != NULL)
+      *stop = '\0';
+    else if (length > 0 && text[length - 1] == '.')
       text[length - 1] = '\0';
     return text;
   }
@@ -78,8 +101,9 @@ finding_title (EngineReview *review, const EngineFinding *f)
 }
 
 static char *
-finding_where (EngineReview *review, const EngineFinding *f)
+finding_where (EngineReview *review, const Place *place)
 {
+  const EngineFinding *f = &place->finding;
   const ModelDocument *doc = engine_review_document (review);
   g_autofree char *where = NULL;
   const ModelJoin *join = model_document_join (doc, f->join_id);
@@ -90,7 +114,7 @@ finding_where (EngineReview *review, const EngineFinding *f)
     g_auto (GStrv) names = engine_finding_where (review, f);
     where = g_strjoinv (", ", names);
   }
-  const char *side = f->has_side ? engine_words_side (f->side) : "";
+  const char *side = place->both ? _ ("both sides") : f->has_side ? engine_words_side (f->side) : "";
   if (side[0] == '\0')
     return g_steal_pointer (&where);
   return g_strdup_printf ("%s, %s", where, side);
@@ -141,11 +165,12 @@ finding_row_new (void)
 }
 
 static void
-finding_row_show (AppJoinsPane *self, FindingRow *r, const EngineFinding *f)
+finding_row_show (AppJoinsPane *self, FindingRow *r, const Place *place)
 {
+  const EngineFinding *f = &place->finding;
   EngineReview *review = app_session_review (self->session);
   g_autofree char *title = finding_title (review, f);
-  g_autofree char *where = finding_where (review, f);
+  g_autofree char *where = finding_where (review, place);
   g_autofree char *number = finding_number (review, f);
   const ModelJoin *join = model_document_join (app_session_document (self->session), f->join_id);
   app_letter_show (APP_LETTER (r->letter), join != NULL ? join->letter : NULL);
@@ -168,55 +193,105 @@ is_selected_finding (AppJoinsPane *self, const EngineFinding *f)
          && g->what == f->what;
 }
 
+static bool
+same_on_other_side (const EngineFinding *a, const EngineFinding *b)
+{
+  return a->check == b->check && a->join_id == b->join_id && a->panel_id == b->panel_id
+         && a->edge_id == b->edge_id && a->measure_id == b->measure_id && a->what == b->what && a->has_side
+         && b->has_side && a->side != b->side
+         && (fabs (a->difference - b->difference) < SAME_ON_BOTH_MM
+             || (isnan (a->difference) && isnan (b->difference)));
+}
+
+/* Worst first; what is the same on both sides is said once. */
+static void
+gather_places (AppJoinsPane *self)
+{
+  g_autoptr (GPtrArray) open = engine_review_open_findings (app_session_review (self->session));
+  g_array_set_size (self->places, 0);
+  for (guint i = 0; i < open->len; i++)
+  {
+    const EngineFinding *f = g_ptr_array_index (open, i);
+    bool merged = false;
+    for (guint k = 0; k < self->places->len && !merged; k++)
+    {
+      Place *other = &g_array_index (self->places, Place, k);
+      merged = !other->both && same_on_other_side (&other->finding, f);
+      other->both |= merged;
+    }
+    if (!merged)
+      g_array_append_val (self->places, ((Place) { .finding = *f }));
+  }
+}
+
+static int
+selected_place (AppJoinsPane *self)
+{
+  for (guint i = 0; i < self->places->len; i++)
+  {
+    const Place *place = &g_array_index (self->places, Place, i);
+    if (is_selected_finding (self, &place->finding))
+      return (int)i;
+  }
+  return -1;
+}
+
+static guint
+few_findings (AppJoinsPane *self)
+{
+  return gtk_widget_get_visible (self->panel_card) ? FEW_WITH_CARD : FEW_FINDINGS;
+}
+
+static void
+show_count (AppJoinsPane *self)
+{
+  guint open = self->places->len;
+  g_autofree char *words = engine_words_count (open);
+  app_label_set (self->count, words);
+  const char *icon = open > 0 ? "panelwright-not-agreeing-symbolic" : "panelwright-agreeing-symbolic";
+  if (g_strcmp0 (gtk_image_get_icon_name (GTK_IMAGE (self->count_symbol)), icon) != 0)
+    gtk_image_set_from_icon_name (GTK_IMAGE (self->count_symbol), icon);
+  app_set_class (self->count_symbol, "pw-madder", open > 0);
+  app_set_class (self->count_symbol, "pw-moss", open == 0);
+  gtk_widget_set_visible (self->finding_list, open > 0);
+  gtk_widget_set_visible (self->more, open > few_findings (self));
+  g_autofree char *more = self->all_findings ? g_strdup (_ ("Show the worst only"))
+                                             : g_strdup_printf (_ ("Show all %u"), MIN (open, MOST_FINDINGS));
+  if (g_strcmp0 (gtk_button_get_label (GTK_BUTTON (self->more)), more) != 0)
+    gtk_button_set_label (GTK_BUTTON (self->more), more);
+}
+
 static void
 show_findings (AppJoinsPane *self)
 {
-  EngineReview *review = app_session_review (self->session);
-  g_autoptr (GPtrArray) open = engine_review_open_findings (review);
-  guint count = MIN (open->len, MOST_FINDINGS);
+  gather_places (self);
+  int selected = selected_place (self);
+  guint few = few_findings (self);
+  bool all = self->all_findings || selected >= (int)few;
+  guint count = MIN (self->places->len, all ? MOST_FINDINGS : few);
   while (self->finding_rows->len < count)
   {
     FindingRow *r = finding_row_new ();
     g_ptr_array_add (self->finding_rows, r);
     gtk_list_box_append (GTK_LIST_BOX (self->finding_list), r->row);
   }
-  g_array_set_size (self->shown, 0);
-  GtkListBoxRow *chosen = NULL;
   for (guint i = 0; i < self->finding_rows->len; i++)
   {
     FindingRow *r = g_ptr_array_index (self->finding_rows, i);
     gtk_widget_set_visible (r->row, i < count);
-    if (i >= count)
-      continue;
-    const EngineFinding *f = g_ptr_array_index (open, i);
-    g_array_append_val (self->shown, *f);
-    finding_row_show (self, r, f);
-    if (is_selected_finding (self, f))
-      chosen = GTK_LIST_BOX_ROW (r->row);
+    if (i < count)
+      finding_row_show (self, r, &g_array_index (self->places, Place, i));
   }
   self->shown_findings = count;
   self->selecting = true;
-  if (chosen == NULL)
+  if (selected < 0 || (guint)selected >= count)
     gtk_list_box_unselect_all (GTK_LIST_BOX (self->finding_list));
   else
-    gtk_list_box_select_row (GTK_LIST_BOX (self->finding_list), chosen);
+    gtk_list_box_select_row (
+      GTK_LIST_BOX (self->finding_list),
+      GTK_LIST_BOX_ROW (((FindingRow *)g_ptr_array_index (self->finding_rows, selected))->row));
   self->selecting = false;
-
-  g_autofree char *words = engine_words_count (open->len);
-  app_label_set (self->count, words);
-  gtk_image_set_from_icon_name (GTK_IMAGE (self->count_symbol), open->len > 0
-                                                                  ? "panelwright-not-agreeing-symbolic"
-                                                                  : "panelwright-agreeing-symbolic");
-  app_set_class (self->count_symbol, "pw-madder", open->len > 0);
-  app_set_class (self->count_symbol, "pw-moss", open->len == 0);
-  gtk_widget_set_visible (self->finding_list, count > 0);
-  gtk_widget_set_visible (self->more, open->len > count);
-  if (open->len > count)
-  {
-    guint rest = open->len - count;
-    g_autofree char *more = g_strdup_printf (ngettext ("and %u more", "and %u more", rest), rest);
-    app_label_set (self->more, more);
-  }
+  show_count (self);
 }
 
 /* ---- joins ---- */
@@ -343,7 +418,7 @@ join_row_show (AppJoinsPane *self, JoinRow *r, const ModelJoin *join, double lon
     g_autofree char *b = engine_words_length (doc, reading.length_b_mm);
     g_autofree char *kind = engine_words_join_kind (doc, join);
     g_autofree char *tip = g_strdup_printf (_ ("Join %s, %s"), join->letter, kind);
-    gtk_widget_set_tooltip_text (r->row, tip);
+    gtk_widget_set_tooltip_text (r->name, tip);
     g_autofree char *spoken
       = g_strdup_printf (_ ("Join %s, %s: %s, %s and %s"), join->letter, kind, name, a, b);
     gtk_accessible_update_property (GTK_ACCESSIBLE (r->row), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
@@ -384,6 +459,22 @@ ranked_joins (AppJoinsPane *self)
   return ranked;
 }
 
+/* The chosen row whole in view, once its card has a height. */
+static gboolean
+scroll_to_card (gpointer user)
+{
+  AppJoinsPane *self = user;
+  graphene_rect_t bounds;
+  GtkWidget *row
+    = self->card_parent != NULL ? gtk_widget_get_ancestor (self->card_parent, GTK_TYPE_LIST_BOX_ROW) : NULL;
+  if (row != NULL && gtk_widget_compute_bounds (row, self->inner, &bounds))
+  {
+    GtkAdjustment *at = gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (self->scroller));
+    gtk_adjustment_clamp_page (at, bounds.origin.y, bounds.origin.y + bounds.size.height);
+  }
+  return G_SOURCE_REMOVE;
+}
+
 /* The card goes into the chosen row; it is one and the same for all. */
 static void
 place_join_card (AppJoinsPane *self, JoinRow *chosen)
@@ -395,7 +486,10 @@ place_join_card (AppJoinsPane *self, JoinRow *chosen)
       gtk_box_remove (GTK_BOX (self->card_parent), self->join_card);
     self->card_parent = slot;
     if (slot != NULL)
+    {
       gtk_box_append (GTK_BOX (slot), self->join_card);
+      g_idle_add_full (G_PRIORITY_LOW, scroll_to_card, g_object_ref (self), g_object_unref);
+    }
   }
   app_join_card_show (APP_JOIN_CARD (self->join_card), chosen != NULL ? chosen->join_id : 0);
 }
@@ -510,11 +604,10 @@ on_settled (AppSession *session, AppJoinsPane *self)
 static void
 choose_finding (AppJoinsPane *self, guint index)
 {
-  if (index < self->shown->len)
-  {
-    EngineFinding f = g_array_index (self->shown, EngineFinding, index);
-    app_session_select_finding (self->session, &f);
-  }
+  if (index >= self->places->len)
+    return;
+  EngineFinding f = g_array_index (self->places, Place, index).finding;
+  app_session_select_finding (self->session, &f);
 }
 
 static void
@@ -547,15 +640,31 @@ on_join_activated (GtkListBox *list, GtkListBoxRow *row, AppJoinsPane *self)
 }
 
 void
+app_joins_pane_place (AppJoinsPane *self, guint *at, guint *count)
+{
+  if (self->session != NULL)
+    gather_places (self);
+  *count = self->places->len;
+  *at = self->session != NULL ? (guint)(selected_place (self) + 1) : 0;
+}
+
+static void
+on_more (AppJoinsPane *self)
+{
+  self->all_findings = !self->all_findings;
+  queue (self);
+}
+
+void
 app_joins_pane_step (AppJoinsPane *self, int step)
 {
-  guint count = self->shown->len;
+  guint count = self->places->len;
   if (self->session == NULL || count == 0)
     return;
+  int at = selected_place (self);
   guint next = step > 0 ? 0 : count - 1;
-  for (guint i = 0; i < count; i++)
-    if (is_selected_finding (self, &g_array_index (self->shown, EngineFinding, i)))
-      next = (guint)((int)i + step + (int)count) % count;
+  if (at >= 0)
+    next = (guint)(at + step + (int)count) % count;
   choose_finding (self, next);
 }
 
@@ -629,7 +738,7 @@ app_joins_pane_dispose (GObject *object)
   g_clear_object (&self->join_card);
   g_clear_pointer (&self->finding_rows, g_ptr_array_unref);
   g_clear_pointer (&self->join_rows, g_ptr_array_unref);
-  g_clear_pointer (&self->shown, g_array_unref);
+  g_clear_pointer (&self->places, g_array_unref);
   G_OBJECT_CLASS (app_joins_pane_parent_class)->dispose (object);
 }
 
@@ -645,7 +754,7 @@ app_joins_pane_init (AppJoinsPane *self)
 {
   self->finding_rows = g_ptr_array_new_with_free_func (g_free);
   self->join_rows = g_ptr_array_new_with_free_func (g_free);
-  self->shown = g_array_new (FALSE, FALSE, sizeof (EngineFinding));
+  self->places = g_array_new (FALSE, FALSE, sizeof (Place));
   self->join_card = g_object_ref_sink (app_join_card_new ());
   self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
@@ -654,10 +763,12 @@ app_joins_pane_init (AppJoinsPane *self)
   self->count = app_label_new (NULL, "pw-heading");
   gtk_box_append (GTK_BOX (self->box), heading_row (self->count_symbol, self->count, NULL));
 
-  GtkWidget *inner = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+  GtkWidget *inner = self->inner = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   self->finding_list = list_new (_ ("Places that do not agree yet"), G_CALLBACK (on_finding_selected), self);
-  self->more = app_label_new (NULL, "pw-small pw-dim");
-  gtk_widget_set_margin_start (self->more, 16);
+  self->more = app_button_new ("", "pw-link pw-small", NULL);
+  gtk_widget_set_halign (self->more, GTK_ALIGN_START);
+  gtk_widget_set_margin_start (self->more, 12);
+  g_signal_connect_swapped (self->more, "clicked", G_CALLBACK (on_more), self);
   self->divider = gtk_separator_new (GTK_ORIENTATION_HORIZONTAL);
   app_add_classes (self->divider, "pw-divider");
   gtk_widget_set_margin_top (self->divider, 8);
@@ -675,7 +786,7 @@ app_joins_pane_init (AppJoinsPane *self)
                              self->joins_head,   self->empty, self->join_list };
   for (guint i = 0; i < G_N_ELEMENTS (all); i++)
     gtk_box_append (GTK_BOX (inner), all[i]);
-  GtkWidget *scroller = gtk_scrolled_window_new ();
+  GtkWidget *scroller = self->scroller = gtk_scrolled_window_new ();
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (scroller), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (scroller), inner);
   gtk_widget_set_vexpand (scroller, TRUE);

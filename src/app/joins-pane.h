@@ -14,9 +14,11 @@ G_DECLARE_FINAL_TYPE (AppJoinsPane, app_joins_pane, APP, JOINS_PANE, GtkWidget)
 GtkWidget *app_joins_pane_new (void);
 /* NULL: empty. */
 void app_joins_pane_set_session (AppJoinsPane *self, AppSession *session);
-/* How many rows of findings and joins are shown; for tests. */
+/* How many rows of findings and joins are shown; for tests.  The same finding on both sides is one row. */
 guint app_joins_pane_finding_rows (AppJoinsPane *self);
 guint app_joins_pane_join_rows (AppJoinsPane *self);
+/* Which of the COUNT open places is chosen: from 1, 0 for none. */
+void app_joins_pane_place (AppJoinsPane *self, guint *at, guint *count);
 /* Chooses the next open finding (STEP 1) or the one before (-1), round about. */
 void app_joins_pane_step (AppJoinsPane *self, int step);
 

@@ -15,7 +15,7 @@
 
 #define LEAST_MM 1.0
 #define MOST_MM 5000.0
-#define FIGURE_WIDTH 46
+#define FIGURE_WIDTH 38
 
 typedef struct MeasureRow
 {
@@ -308,11 +308,11 @@ row_new (AppMeasuresPane *self, guint id)
   r->symbol = gtk_image_new_from_icon_name ("panelwright-not-agreeing-symbolic");
   gtk_image_set_pixel_size (GTK_IMAGE (r->symbol), 12);
   gtk_widget_add_css_class (r->symbol, "pw-madder");
-  gtk_widget_set_size_request (r->symbol, 14, -1);
+  gtk_widget_set_size_request (r->symbol, 12, -1);
   r->differs = gtk_label_new (NULL);
   gtk_label_set_xalign (GTK_LABEL (r->differs), 1.0F);
   app_add_classes (r->differs, "pw-number");
-  gtk_widget_set_size_request (r->differs, 34, -1);
+  gtk_widget_set_size_request (r->differs, 28, -1);
   gtk_box_append (GTK_BOX (box), r->name);
   gtk_box_append (GTK_BOX (box), r->wearer);
   gtk_box_append (GTK_BOX (box), r->form);
@@ -331,11 +331,16 @@ row_show (AppMeasuresPane *self, MeasureRow *r, const ModelMeasure *measure)
   const char *name = measure_name (measure);
   ModelUnit unit = unit_of (self);
   app_label_set (r->name, name);
-  gtk_widget_set_tooltip_text (r->name, name);
+  const ModelMeasureDef *def = model_measure_def (measure->key);
+  g_autofree char *tip = def != NULL ? g_strdup_printf ("%s. %s", name, _ (def->how)) : g_strdup (name);
+  gtk_widget_set_tooltip_text (r->name, tip);
   g_autofree char *wearer_name = g_strdup_printf (_ ("%s, wearer"), name);
   g_autofree char *form_name = g_strdup_printf (_ ("%s, form"), name);
   app_unit_entry_set_name (APP_UNIT_ENTRY (r->wearer), wearer_name);
   app_unit_entry_set_name (APP_UNIT_ENTRY (r->form), form_name);
+  int chars = unit == MODEL_UNIT_MM ? 4 : unit == MODEL_UNIT_CM ? 5 : 7;
+  app_unit_entry_set_width (APP_UNIT_ENTRY (r->wearer), chars);
+  app_unit_entry_set_width (APP_UNIT_ENTRY (r->form), chars);
   app_unit_entry_set_unit (APP_UNIT_ENTRY (r->wearer), unit);
   app_unit_entry_set_unit (APP_UNIT_ENTRY (r->form), unit);
   app_unit_entry_set_mm (APP_UNIT_ENTRY (r->wearer), measure->has_wearer ? measure->wearer_mm : NAN);
@@ -543,7 +548,7 @@ column_heads (AppMeasuresPane *self)
   gtk_widget_set_size_request (form, FIGURE_WIDTH, -1);
   GtkWidget *differs = app_label_new (_ ("differs"), "pw-small pw-dim");
   gtk_label_set_xalign (GTK_LABEL (differs), 1.0F);
-  gtk_widget_set_size_request (differs, 48, -1);
+  gtk_widget_set_size_request (differs, 44, -1);
   gtk_box_append (GTK_BOX (heads), self->wearer_head);
   gtk_box_append (GTK_BOX (heads), form);
   gtk_box_append (GTK_BOX (heads), differs);
@@ -573,8 +578,6 @@ definition_card (AppMeasuresPane *self)
   self->remove = app_icon_button_new ("user-trash-symbolic", "pw-icon", _ ("Remove the measure"),
                                       _ ("Remove the measure. Undo brings it back."), NULL);
   gtk_widget_set_valign (self->remove, GTK_ALIGN_START);
-  gtk_widget_set_margin_top (self->remove, -8);
-  gtk_widget_set_margin_end (self->remove, -8);
   g_signal_connect_swapped (self->remove, "clicked", G_CALLBACK (on_remove), self);
   gtk_box_append (GTK_BOX (head), self->title);
   gtk_box_append (GTK_BOX (head), self->rename);

@@ -29,8 +29,8 @@ struct _AppPanelCard
   GtkWidget *edge_title, *edge_where, *edge_name, *edge_length, *edge_allowance, *edge_fold, *edge_locked;
   GtkWidget *panel_title, *panel_size, *panel_name, *material, *thickness_words, *thickness, *knife_words,
     *knife, *quantity;
-  GtkWidget *single, *fold, *pair, *right, *centre, *left, *grain, *grain_deg, *grain_tolerance, *note,
-    *locked, *hidden;
+  GtkWidget *single, *fold, *pair, *right, *centre, *left, *grain, *grain_deg, *grain_words, *grain_tolerance,
+    *note, *locked, *hidden;
 };
 
 G_DEFINE_FINAL_TYPE (AppPanelCard, app_panel_card, GTK_TYPE_WIDGET)
@@ -529,8 +529,7 @@ show_material (AppPanelCard *self, const ModelPanel *panel)
   for (guint i = 0; i < doc->materials->len; i++)
   {
     const ModelMaterial *m = g_ptr_array_index (doc->materials, i);
-    g_autofree char *thickness = model_unit_text (m->thickness_mm, doc->head->unit, 1);
-    g_ptr_array_add (words, g_strdup_printf ("%s %s", m->name, thickness));
+    g_ptr_array_add (words, g_strdup (m->name));
     if (m->id == panel->material_id)
       chosen = i + 1;
   }
@@ -616,7 +615,8 @@ show_panel (AppPanelCard *self, const ModelPanel *panel)
   gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->grain_deg), panel->grain_deg);
   gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->grain_tolerance), panel->grain_tolerance_deg);
   gtk_widget_set_sensitive (self->grain_deg, panel->has_grain);
-  gtk_widget_set_sensitive (self->grain_tolerance, panel->has_grain);
+  gtk_widget_set_visible (self->grain_words, panel->has_grain);
+  gtk_widget_set_visible (self->grain_tolerance, panel->has_grain);
   gtk_check_button_set_active (GTK_CHECK_BUTTON (self->locked), panel->locked);
   gtk_check_button_set_active (GTK_CHECK_BUTTON (self->hidden), panel->hidden);
 }
@@ -727,6 +727,7 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   BIND (left);
   BIND (grain);
   BIND (grain_deg);
+  BIND (grain_words);
   BIND (grain_tolerance);
   BIND (note);
   BIND (locked);

@@ -12,7 +12,6 @@
 #include "app/panels-room.h"
 
 #include "app/body-figure.h"
-#include "app/glass.h"
 #include "app/label.h"
 #include "app/ruler.h"
 #include "app/settings.h"
@@ -33,6 +32,7 @@
 #define LOW_PX 760
 #define NARROW_PX 1180
 #define CARD_MARGIN_PX 16
+#define FIGURE_PX 250
 #define WIDE_PX 1920
 
 struct _AppPanelsRoom
@@ -40,12 +40,12 @@ struct _AppPanelsRoom
   GtkWidget parent;
   AppSession *session;
   GtkWidget *measures, *strip, *strip_symbol, *paper, *joins, *rail, *left_grip, *right_grip;
-  GtkWidget *canvas, *overlay, *card_revealer, *card, *glass, *status;
+  GtkWidget *canvas, *overlay, *card_revealer, *card, *status;
   GtkWidget *rail_left, *rail_right, *tools, *mirror, *mirror_icon, *mirror_words, *mirror_state, *percent,
     *of_true, *units;
   GtkWidget *tool_buttons[APP_TOOL_COUNT], *unit_buttons[3];
   bool measures_open; /* over the paper, while folded */
-  bool folded, low, wide, showing, follow_queued;
+  bool folded, low, wide, showing, follow_queued, fit_wanted;
   int drag_from;
 };
 
@@ -126,7 +126,6 @@ follow_size (AppPanelsRoom *self)
   app_set_class (self->measures, "pw-side-over", self->folded);
   app_measures_pane_set_low (APP_MEASURES_PANE (self->measures), self->low);
   gtk_widget_set_visible (self->mirror_words, !self->folded);
-  gtk_widget_set_visible (self->glass, !self->folded && !self->low);
 }
 
 static gboolean
@@ -135,6 +134,11 @@ follow_size_later (gpointer user)
   AppPanelsRoom *self = user;
   self->follow_queued = false;
   follow_size (self);
+  if (self->fit_wanted && gtk_widget_get_width (self->canvas) > PAPER_LEAST_PX / 2)
+  {
+    self->fit_wanted = false;
+    app_canvas_fit (APP_CANVAS (self->canvas));
+  }
   return G_SOURCE_REMOVE;
 }
 
@@ -142,7 +146,7 @@ static void
 note_size (AppPanelsRoom *self, int width, int height)
 {
   bool folded = width < NARROW_PX, low = height < LOW_PX - 48, wide = width >= WIDE_PX;
-  if (folded == self->folded && low == self->low && wide == self->wide)
+  if (folded == self->folded && low == self->low && wide == self->wide && !self->fit_wanted)
     return;
   self->folded = folded;
   self->low = low;
@@ -459,6 +463,17 @@ show_status (AppPanelsRoom *self)
   gtk_widget_set_visible (self->status, shown);
 }
 
+/* "3 of 7", as the list beside it counts. */
+static void
+number_card (AppPanelsRoom *self)
+{
+  guint at, count;
+  if (self->session == NULL)
+    return;
+  app_joins_pane_place (APP_JOINS_PANE (self->joins), &at, &count);
+  app_finding_card_number (APP_FINDING_CARD (self->card), at, count);
+}
+
 /* The card lies at the foot, and moves to the head only when it would cover the place it speaks of. */
 static void
 place_card (AppPanelsRoom *self)
@@ -501,8 +516,8 @@ on_card_shown (AppFindingCard *card, gboolean shown, AppPanelsRoom *self)
     if (!geom_box_is_empty (box))
       app_canvas_show_box (APP_CANVAS (self->canvas), box);
     place_card (self);
+    number_card (self);
   }
-  app_glass_show (APP_GLASS (self->glass), shown ? self->session : NULL);
   show_status (self);
 }
 
@@ -548,7 +563,9 @@ app_panels_room_set_session (AppPanelsRoom *self, AppSession *session)
   app_measures_pane_set_session (APP_MEASURES_PANE (self->measures), session);
   app_joins_pane_set_session (APP_JOINS_PANE (self->joins), session);
   app_finding_card_set_session (APP_FINDING_CARD (self->card), session);
-  app_glass_show (APP_GLASS (self->glass), NULL);
+  /* All in view, once there is a size to fit it into. */
+  self->fit_wanted = session != NULL;
+  gtk_widget_queue_allocate (GTK_WIDGET (self));
   if (session == NULL)
     return;
   g_signal_connect_swapped (session, "settled", G_CALLBACK (on_settled), self);
@@ -606,23 +623,17 @@ paper_new (AppPanelsRoom *self)
   gtk_widget_set_visible (self->status, FALSE);
   gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), self->status);
 
-  self->glass = app_glass_new ();
-  gtk_widget_set_valign (self->glass, GTK_ALIGN_CENTER);
-  gtk_widget_set_margin_end (self->glass, -14);
   self->card = app_finding_card_new ();
   gtk_widget_set_margin_top (self->card, CARD_MARGIN_PX);
   gtk_widget_set_margin_bottom (self->card, CARD_MARGIN_PX);
   g_signal_connect (self->card, "shown", G_CALLBACK (on_card_shown), self);
-  GtkWidget *answer = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 0);
-  gtk_widget_set_margin_start (answer, CARD_MARGIN_PX);
-  gtk_widget_set_margin_end (answer, CARD_MARGIN_PX);
-  gtk_box_append (GTK_BOX (answer), self->card);
-  gtk_box_prepend (GTK_BOX (answer), self->glass);
+  gtk_widget_set_margin_start (self->card, CARD_MARGIN_PX);
+  gtk_widget_set_margin_end (self->card, CARD_MARGIN_PX);
   self->card_revealer = gtk_revealer_new ();
   gtk_revealer_set_transition_type (GTK_REVEALER (self->card_revealer),
                                     GTK_REVEALER_TRANSITION_TYPE_CROSSFADE);
   gtk_revealer_set_transition_duration (GTK_REVEALER (self->card_revealer), 140);
-  gtk_revealer_set_child (GTK_REVEALER (self->card_revealer), answer);
+  gtk_revealer_set_child (GTK_REVEALER (self->card_revealer), self->card);
   gtk_widget_set_halign (self->card_revealer, GTK_ALIGN_CENTER);
   gtk_widget_set_valign (self->card_revealer, GTK_ALIGN_END);
   gtk_widget_set_can_target (self->card_revealer, FALSE);
@@ -669,9 +680,9 @@ build_scale (AppPanelsRoom *self)
 {
   self->rail_right = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
   gtk_widget_set_margin_end (self->rail_right, 12);
-  GtkWidget *smaller = app_icon_button_new ("zoom-out-symbolic", "pw-square", _ ("Smaller"),
+  GtkWidget *smaller = app_icon_button_new ("list-remove-symbolic", "pw-square", _ ("Smaller"),
                                             _ ("Smaller. Ctrl+−"), "win.zoom-out");
-  GtkWidget *larger = app_icon_button_new ("zoom-in-symbolic", "pw-square", _ ("Larger"),
+  GtkWidget *larger = app_icon_button_new ("list-add-symbolic", "pw-square", _ ("Larger"),
                                            _ ("Larger. Ctrl++"), "win.zoom-in");
   GtkWidget *words = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   self->percent = gtk_label_new (NULL);
@@ -787,7 +798,9 @@ app_panels_room_init (AppPanelsRoom *self)
   self->strip = strip_new (self);
   self->measures = app_measures_pane_new ();
   app_add_classes (self->measures, "pw-side pw-side-left");
-  app_measures_pane_set_figure (APP_MEASURES_PANE (self->measures), app_body_figure_new (false));
+  GtkWidget *figure = app_body_figure_new (false);
+  gtk_widget_set_size_request (figure, -1, FIGURE_PX);
+  app_measures_pane_set_figure (APP_MEASURES_PANE (self->measures), figure);
   self->left_grip = grip_new (self);
   self->right_grip = grip_new (self);
   /* The last is drawn on top: the measures open over the paper. */

@@ -229,7 +229,6 @@ app_window_show_document (AppWindow *self, ModelDocument *doc, GFile *file, cons
   g_autoptr (AppSession) session = app_session_new (doc, file, etag);
   app_window_set_session (window, session);
   gtk_window_present (GTK_WINDOW (window));
-  app_canvas_fit (app_panels_room_canvas (APP_PANELS_ROOM (window->panels)));
   return window;
 }
 
