@@ -42,7 +42,6 @@ app_canvas_paint_forget (AppCanvas *self)
   g_hash_table_remove_all (self->kept);
   g_ptr_array_set_size (self->lit, 0);
   g_clear_pointer (&self->grid_node, gsk_render_node_unref);
-  g_clear_pointer (&self->hint_node, gsk_render_node_unref);
   self->ink_scale = 0.0;
 }
 
@@ -375,32 +374,6 @@ paint_focus (AppCanvas *self, GtkSnapshot *snapshot)
   append_recorded (snapshot, cr);
 }
 
-/* The next step, at the foot of the paper. */
-static void
-paint_hint (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
-{
-  const char *text = app_canvas_status (self);
-  if (text[0] == '\0')
-    return;
-  double key[3] = { width, height, self->slate };
-  if (self->hint_node == NULL || g_strcmp0 (text, self->hint_text) != 0
-      || memcmp (key, self->hint_key, sizeof key) != 0)
-  {
-    g_free (self->hint_text);
-    self->hint_text = g_strdup (text);
-    memcpy (self->hint_key, key, sizeof key);
-    g_clear_pointer (&self->hint_node, gsk_render_node_unref);
-    cairo_t *cr = app_canvas_record ();
-    double text_width, text_height;
-    output_measure_text (cr, 12.0, false, text, &text_width, &text_height);
-    output_draw_text (cr, app_canvas_ink (self), 16.0 + text_width / 2.0, height - 18.0, 0.0, 12.0, false,
-                      OUTPUT_TONE_INK_2, OUTPUT_TONE_CANVAS, text);
-    self->hint_node = app_canvas_recorded (cr);
-  }
-  if (self->hint_node != NULL)
-    gtk_snapshot_append_node (snapshot, self->hint_node);
-}
-
 /* Nothing drawn yet: a dashed panel to be, and how to begin. */
 static void
 paint_empty (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
@@ -477,7 +450,6 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   if ((doc == NULL || doc->panels->len == 0) && self->kind != APP_TOOL_OUTLINE
       && self->kind != APP_TOOL_STROKE)
     paint_empty (self, snapshot, width, height);
-  paint_hint (self, snapshot, width, height);
   if (self->tool != NULL && self->tool->klass->draw != NULL)
   {
     cairo_t *cr = app_canvas_record ();

@@ -81,9 +81,6 @@ struct _AppCanvas
   GHashTable *kept; /* what -> KeptPiece */
   GskRenderNode *grid_node;
   double grid_key[5];
-  GskRenderNode *hint_node;
-  char *hint_text;
-  double hint_key[3];
   GPtrArray *lit; /* GskRenderNode, shifted px */
   double lit_scale;
   bool lit_dirty;

@@ -822,7 +822,6 @@ app_canvas_finalize (GObject *object)
 {
   AppCanvas *self = APP_CANVAS (object);
   g_free (self->status);
-  g_free (self->hint_text);
   g_hash_table_unref (self->kept);
   g_ptr_array_unref (self->lit);
   g_ptr_array_unref (self->items);

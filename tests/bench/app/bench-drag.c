@@ -1,0 +1,158 @@
+/* What a frame costs while a node is dragged in a document of 200 panels, 1600x1000 px, all panels in view.
+ *
+ * Processor time of the whole process (getrusage, user and system, all threads) is divided by the frames the
+ * frame clock painted.  "full" draws every node anew each frame; "drag" is a node dragged with the Shape
+ * tool.  Promised: drag <= 16 ms and <= 0.2 of full.  Exit status 1 if not kept.
+ */
+#include "app/canvas-private.h"
+
+#include "support/big-document.h"
+
+#include <sys/resource.h>
+
+#define FRAMES 120
+#define WARM_UP 10
+#define MOST_MS 16.0
+#define MOST_SHARE 0.2
+
+typedef enum Mode
+{
+  MODE_DRAG,
+  MODE_FULL,
+  MODE_PAN,
+  MODE_IDLE
+} Mode;
+
+typedef struct Bench
+{
+  AppCanvas *canvas;
+  GMainLoop *loop;
+  Mode mode;
+  int frames;
+  double began_ms, spent_ms;
+  AppInput at;
+  double x, y;
+} Bench;
+
+static double
+cpu_ms (void)
+{
+  struct rusage used;
+  getrusage (RUSAGE_SELF, &used);
+  return 1e3 * (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec)
+         + 1e-3 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
+}
+
+static void
+step (Bench *bench)
+{
+  double turn = 2.0 * G_PI * bench->frames / 40.0;
+  switch (bench->mode)
+  {
+  case MODE_DRAG:
+  {
+    AppInput in
+      = app_canvas_input (bench->canvas, bench->x + 14.0 * sin (turn), bench->y + 14.0 * cos (turn));
+    in.state = GDK_BUTTON1_MASK;
+    app_canvas_feed (bench->canvas, APP_PHASE_MOTION, &in);
+    break;
+  }
+  case MODE_FULL:
+    app_canvas_paint_forget (bench->canvas);
+    app_canvas_redraw (bench->canvas);
+    break;
+  case MODE_PAN:
+    app_canvas_pan_by (bench->canvas, 3.0 * cos (turn), 3.0 * sin (turn));
+    break;
+  case MODE_IDLE:
+    app_canvas_redraw (bench->canvas);
+    break;
+  }
+}
+
+static gboolean
+on_tick (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
+{
+  Bench *bench = user;
+  if (bench->frames == WARM_UP)
+    bench->began_ms = cpu_ms ();
+  if (bench->frames == WARM_UP + FRAMES)
+  {
+    bench->spent_ms = (cpu_ms () - bench->began_ms) / FRAMES;
+    g_main_loop_quit (bench->loop);
+    return G_SOURCE_REMOVE;
+  }
+  step (bench);
+  bench->frames++;
+  return G_SOURCE_CONTINUE;
+}
+
+static double
+run (Bench *bench, Mode mode)
+{
+  bench->mode = mode;
+  bench->frames = 0;
+  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), on_tick, bench, NULL);
+  g_main_loop_run (bench->loop);
+  return bench->spent_ms;
+}
+
+static gboolean
+quit (gpointer loop)
+{
+  g_main_loop_quit (loop);
+  return G_SOURCE_REMOVE;
+}
+
+/* The panel nearest the middle of the view is joined, so its partners are part of the frame. */
+static void
+take_hold (Bench *bench, AppSession *session)
+{
+  ModelDocument *doc = app_session_document (session);
+  const ModelPanel *panel = (const ModelPanel *)g_ptr_array_index (doc->panels, 90);
+  const ModelEdge *edge = model_panel_edge (panel, 3);
+  const ModelNode *node = model_edge_node (edge, 0);
+  app_canvas_set_tool (bench->canvas, APP_TOOL_SHAPE);
+  app_session_select_edge (session, panel->id, panel->side, edge->id, false);
+  app_canvas_to_widget (bench->canvas, node->at, &bench->x, &bench->y);
+  AppInput in = app_canvas_input (bench->canvas, bench->x, bench->y);
+  app_canvas_feed (bench->canvas, APP_PHASE_PRESS, &in);
+}
+
+int
+main (void)
+{
+  gtk_init ();
+  g_autoptr (AppSession) session = app_session_new (test_big_document (), NULL, NULL);
+  GtkWidget *window = gtk_window_new ();
+  Bench bench = { .canvas = APP_CANVAS (app_canvas_new ()), .loop = g_main_loop_new (NULL, FALSE) };
+  gtk_window_set_decorated (GTK_WINDOW (window), FALSE);
+  gtk_window_set_child (GTK_WINDOW (window), GTK_WIDGET (bench.canvas));
+  gtk_window_set_default_size (GTK_WINDOW (window), 1600, 1000);
+  app_canvas_set_session (bench.canvas, session);
+  gtk_window_present (GTK_WINDOW (window));
+  g_timeout_add (700, quit, bench.loop);
+  g_main_loop_run (bench.loop);
+
+  double idle = run (&bench, MODE_IDLE), full = run (&bench, MODE_FULL);
+  take_hold (&bench, session);
+  guint before = bench.canvas->nodes_built;
+  double drag = run (&bench, MODE_DRAG);
+  guint built = bench.canvas->nodes_built - before;
+  app_canvas_feed (bench.canvas, APP_PHASE_CANCEL, NULL);
+  double pan = run (&bench, MODE_PAN);
+
+  g_print ("canvas %dx%d, %u panels, %.1f %% of true size\n",
+           gtk_widget_get_width (GTK_WIDGET (bench.canvas)),
+           gtk_widget_get_height (GTK_WIDGET (bench.canvas)), app_session_document (session)->panels->len,
+           app_canvas_percent (bench.canvas));
+  g_print ("frame, nothing new   %6.2f ms\n", idle);
+  g_print ("frame, all drawn new %6.2f ms\n", full);
+  g_print (
+    "frame, node dragged  %6.2f ms (promised %.0f), %.3f of all new (promised %.1f), %.2f pieces drawn\n",
+    drag, MOST_MS, drag / full, MOST_SHARE, built / (double)(FRAMES + WARM_UP));
+  g_print ("frame, paper moved   %6.2f ms\n", pan);
+  gtk_window_destroy (GTK_WINDOW (window));
+  g_main_loop_unref (bench.loop);
+  return drag <= MOST_MS && drag <= MOST_SHARE * full ? 0 : 1;
+}
