@@ -193,6 +193,27 @@ cross_between (const GeomCubic *a, const GeomCubic *b, double *t, double *u, Geo
   return true;
 }
 
+/* Where RAY first meets C; *ALONG and *T are guesses to start with. */
+static bool
+ray_meets (const GeomCubic *ray, const GeomCubic *c, double *along, double *t, GeomPoint *at)
+{
+  GeomCrossing all[9];
+  int count, best = 0;
+
+  if (cones_differ (ray, c))
+    return cross_once (ray, c, along, t, at);
+  count = geom_cubic_crossings (ray, c, 1e-9, all, 9);
+  for (int i = 1; i < count; i++)
+    if (all[i].t < all[best].t)
+      best = i;
+  if (count == 0)
+    return false;
+  *along = all[best].t;
+  *t = all[best].u;
+  *at = all[best].point;
+  return true;
+}
+
 static double
 inside (double share)
 {
@@ -212,19 +233,17 @@ find_trim (const Work *work, const Side *a, const Side *b, Joint *joint)
   joint->u = speed_b > 0.0 ? inside (-joint->s2 / speed_b) : 0.5;
   if (joint->kind == JOINT_CROSS)
     joint->found = cross_between (last, first, &joint->t, &joint->u, &joint->at);
-  else if (joint->kind == JOINT_RAY_TO)
-  {
-    GeomCubic ray = geom_cubic_line (geom_along (first->p[0], -reach, b->in), first->p[0]);
-
-    joint->u = inside (1.0 - joint->s2 / reach);
-    joint->found = cross_between (last, &ray, &joint->t, &joint->u, &joint->at);
-  }
   else
   {
-    GeomCubic ray = geom_cubic_line (last->p[3], geom_along (last->p[3], reach, a->out));
+    bool to = joint->kind == JOINT_RAY_TO;
+    GeomCubic ray = to ? geom_cubic_line (first->p[0], geom_along (first->p[0], -reach, b->in))
+                       : geom_cubic_line (last->p[3], geom_along (last->p[3], reach, a->out));
+    double along = inside ((to ? joint->s2 : joint->s1) / reach);
 
-    joint->t = inside (joint->s1 / reach);
-    joint->found = cross_between (&ray, first, &joint->t, &joint->u, &joint->at);
+    joint->found = ray_meets (&ray, to ? last : first, &along, to ? &joint->t : &joint->u, &joint->at);
+    /* A curve that bends away from the ray: no corner there, so square across as at 180 degrees. */
+    if (!joint->found)
+      joint->kind = JOINT_STEP;
   }
 }
 
