@@ -1,14 +1,9 @@
-/* What is selected, under the pointer, found or previewed, as small nodes over the pieces.
- *
- * Everything here is drawn in shifted px but the looking glass, which looks for a free place in the view.
- */
+/* What is selected, under the pointer, found or previewed, as small nodes over the pieces, in shifted px. */
 #include "app/canvas-private.h"
 
 #include <glib/gi18n.h>
 
 #define LENGTH_ACCURACY_MM 1e-4
-#define RING_PX 15.0
-#define GLASS_PX 92.0
 #define POINT_PX 11.0
 
 /* ---- small drawings the tools share ---- */
@@ -114,13 +109,6 @@ beside_path (const OutputView *view, const GeomPath *path, double share, double 
             normal = geom_unit (geom_right_of (geom_path_tangent (path, place)));
   GeomPoint device = on_device (view, at);
   return geom_point (device.x + outward * px * normal.x, device.y - outward * px * normal.y * 0.6);
-}
-
-static bool
-side_is_shown (const ModelPanel *panel, ModelSide side)
-{
-  return panel->halves == MODEL_HALVES_SINGLE || side == MODEL_SIDE_CENTRE || side == panel->side
-         || app_canvas_is_opened (panel);
 }
 
 static void
@@ -310,48 +298,87 @@ light_edges (AppCanvas *self, const OutputView *view, const OutputInk *ink)
 
 /* ---- a join ---- */
 
+/* Marks and letters along a lit run, drawn again over it and in its colour: all of the piece's are drawn, and
+ * only what lies along the run is let through. */
 static void
+light_letters (AppCanvas *self,
+               const OutputView *view,
+               const OutputInk *ink,
+               const ModelPanel *panel,
+               ModelSide side,
+               const GeomPath *path,
+               OutputTone tone)
+{
+  bool opened = app_canvas_is_opened (panel), fold = panel->halves == MODEL_HALVES_FOLD;
+  EngineReview *review = app_session_review (self->session);
+  const EnginePiece *piece = engine_review_piece (review, panel->id, fold ? MODEL_SIDE_CENTRE : side);
+  if (piece == NULL || !ink->points_allowed)
+    return;
+  cairo_t *cr = app_canvas_record ();
+  OutputInk coloured = *ink;
+  coloured.tone[OUTPUT_TONE_INK] = ink->tone[tone];
+  double x0, y0, x1, y1;
+  output_trace_path (cr, view, path);
+  cairo_path_extents (cr, &x0, &y0, &x1, &y1);
+  double reach = 2.6 * ink->letter_radius;
+  cairo_new_path (cr);
+  cairo_rectangle (cr, x0 - reach, y0 - reach, x1 - x0 + 2.0 * reach, y1 - y0 + 2.0 * reach);
+  cairo_clip (cr);
+  cairo_push_group (cr);
+  output_draw_piece (cr, view, &coloured, review, piece, fold && !opened,
+                     OUTPUT_DRAW_MARKS | OUTPUT_DRAW_LETTERS);
+  cairo_pattern_t *drawn = cairo_pop_group (cr);
+  cairo_push_group (cr);
+  output_trace_path (cr, view, path);
+  cairo_set_line_width (cr, reach);
+  cairo_set_source_rgb (cr, 0.0, 0.0, 0.0);
+  cairo_stroke (cr);
+  cairo_pattern_t *along = cairo_pop_group (cr);
+  cairo_set_source (cr, drawn);
+  cairo_mask (cr, along);
+  cairo_pattern_destroy (drawn);
+  cairo_pattern_destroy (along);
+  keep (self, cr);
+}
+
+/* FLAG: where the first run's figure stands (zero: none yet); the second keeps clear of it.  Returns its own.
+ */
+static graphene_rect_t
 light_run (AppCanvas *self,
            const OutputView *view,
            const OutputInk *ink,
            const ModelRun *run,
            ModelSide side,
            bool second,
-           bool with_flag)
+           graphene_rect_t other)
 {
   const ModelPanel *panel = model_document_panel (app_canvas_document (self), run->panel_id);
-  if (panel == NULL || panel->hidden || !side_is_shown (panel, side))
-    return;
+  graphene_rect_t flag = other;
+  if (panel == NULL || panel->hidden || !app_canvas_side_is_shown (panel, side))
+    return flag;
   GeomPath path;
   geom_path_init (&path);
   if (engine_review_run_path (app_session_review (self->session), run, side, &path))
   {
+    OutputTone tone = second ? OUTPUT_TONE_OCHRE : OUTPUT_TONE_BLUE;
     cairo_t *cr = app_canvas_record ();
     output_draw_lit (cr, view, ink, &path, second);
     keep (self, cr);
-    if (with_flag)
-    {
-      cr = app_canvas_record ();
-      g_autofree char *figure = app_canvas_figure (self, geom_path_length (&path, LENGTH_ACCURACY_MM));
-      /* Outside the leather: a run that goes the other way round has it on its right. */
-      bool mirrored
-        = side != panel->side && panel->halves != MODEL_HALVES_SINGLE && side != MODEL_SIDE_CENTRE;
-      double outward = run->reversed != mirrored ? -1.0 : 1.0;
-      GeomPoint at = beside_path (view, &path, 0.78, second ? 44.0 : 44.0, outward);
-      app_canvas_draw_flag (cr, ink, at.x, at.y, figure, second ? OUTPUT_TONE_OCHRE : OUTPUT_TONE_BLUE);
-      keep (self, cr);
-    }
+    light_letters (self, view, ink, panel, side, &path, tone);
+    cr = app_canvas_record ();
+    g_autofree char *figure = app_canvas_figure (self, geom_path_length (&path, LENGTH_ACCURACY_MM));
+    /* On the leather: a run that goes the other way round has it on its right. */
+    bool mirrored = side != panel->side && panel->halves != MODEL_HALVES_SINGLE && side != MODEL_SIDE_CENTRE;
+    double inward = run->reversed != mirrored ? 1.0 : -1.0;
+    GeomPoint at = beside_path (view, &path, 0.78, 48.0, inward);
+    graphene_rect_t box = GRAPHENE_RECT_INIT ((float)at.x - 34.0f, (float)at.y - 16.0f, 68.0f, 32.0f);
+    if (second && graphene_rect_intersection (&box, &other, NULL))
+      at.y = other.origin.y + other.size.height + 22.0;
+    flag = app_canvas_draw_flag (cr, ink, at.x, at.y, figure, (int)tone);
+    keep (self, cr);
   }
   geom_path_clear (&path);
-}
-
-static bool
-reading_is_shown (AppCanvas *self, const ModelJoin *join, const EngineJoinReading *reading)
-{
-  const ModelPanel *a = model_document_panel (app_canvas_document (self), join->a.panel_id);
-  const ModelPanel *b = model_document_panel (app_canvas_document (self), join->b.panel_id);
-  return (a != NULL && side_is_shown (a, reading->side_a))
-         || (b != NULL && side_is_shown (b, reading->side_b));
+  return flag;
 }
 
 static void
@@ -365,107 +392,15 @@ light_join (AppCanvas *self, const OutputView *view, const OutputInk *ink)
   EngineJoinReading readings[2];
   int count = engine_review_join_readings (app_session_review (self->session), join_id, readings);
   for (int i = 0; i < count; i++)
-    if (reading_is_shown (self, join, &readings[i]))
+    if (app_canvas_reading_is_shown (self, join, &readings[i]))
     {
-      light_run (self, view, ink, &join->a, readings[i].side_a, false, true);
-      light_run (self, view, ink, &join->b, readings[i].side_b, true, true);
+      graphene_rect_t first
+        = light_run (self, view, ink, &join->a, readings[i].side_a, false, (graphene_rect_t) { 0 });
+      light_run (self, view, ink, &join->b, readings[i].side_b, true, first);
     }
 }
 
 /* ---- a finding ---- */
-
-/* The stretch in which two runs differ most, from one match mark (or start) to the next (or end), and the
- * overhang at its end. */
-typedef struct Differing
-{
-  GeomPath a, b; /* the runs */
-  double from_a, to_a, from_b, to_b;
-  double over_mm; /* b longer than a in that stretch; negative: a */
-  guint panel_a, panel_b;
-  ModelSide side_a, side_b;
-} Differing;
-
-static void
-differing_clear (Differing *differing)
-{
-  geom_path_clear (&differing->a);
-  geom_path_clear (&differing->b);
-}
-
-static int
-by_first (gconstpointer a, gconstpointer b)
-{
-  double x = ((const GeomPoint *)a)->x, y = ((const GeomPoint *)b)->x;
-  return x < y ? -1 : x > y ? 1 : 0;
-}
-
-static bool
-differing_find (AppCanvas *self, const EngineFinding *finding, Differing *out)
-{
-  geom_path_init (&out->a);
-  geom_path_init (&out->b);
-  const ModelJoin *join
-    = finding->join_id != 0 ? model_document_join (app_canvas_document (self), finding->join_id) : NULL;
-  if (join == NULL)
-    return false;
-  EngineReview *review = app_session_review (self->session);
-  EngineJoinReading readings[2];
-  int count = engine_review_join_readings (review, join->id, readings), which = -1;
-  for (int i = 0; i < count; i++)
-    if (reading_is_shown (self, join, &readings[i])
-        && (which < 0 || (finding->has_side && readings[i].side == finding->side)))
-      which = i;
-  if (which < 0)
-    return false;
-  const EngineJoinReading *r = &readings[which];
-  out->panel_a = join->a.panel_id;
-  out->panel_b = join->b.panel_id;
-  out->side_a = r->side_a;
-  out->side_b = r->side_b;
-  if (!engine_review_run_path (review, &join->a, r->side_a, &out->a)
-      || !engine_review_run_path (review, &join->b, r->side_b, &out->b))
-    return false;
-  g_autoptr (GArray) stops = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
-  GeomPoint end = { r->length_a_mm, r->length_b_mm };
-  for (guint i = 0; i < join->matches->len; i++)
-  {
-    const ModelMatch *match = &g_array_index (join->matches, ModelMatch, i);
-    GeomPoint stop;
-    if (engine_review_mark_along (review, &join->a, r->side_a, match->a_mark_id, &stop.x)
-        && engine_review_mark_along (review, &join->b, r->side_b, match->b_mark_id, &stop.y))
-      g_array_append_val (stops, stop);
-  }
-  g_array_sort (stops, by_first);
-  g_array_append_val (stops, end);
-  GeomPoint from = { 0.0, 0.0 };
-  double worst = -1.0;
-  for (guint i = 0; i < stops->len; i++)
-  {
-    GeomPoint to = g_array_index (stops, GeomPoint, i);
-    double over = (to.y - from.y) - (to.x - from.x);
-    if (fabs (over) >= worst)
-    {
-      worst = fabs (over);
-      out->from_a = from.x;
-      out->to_a = to.x;
-      out->from_b = from.y;
-      out->to_b = to.y;
-      out->over_mm = over;
-    }
-    from = to;
-  }
-  return worst > 0.0;
-}
-
-/* The overhanging stretch of the longer run.  OUT initialised. */
-static void
-differing_part (const Differing *d, GeomPath *out)
-{
-  const GeomPath *path = d->over_mm > 0.0 ? &d->b : &d->a;
-  double to = d->over_mm > 0.0 ? d->to_b : d->to_a;
-  geom_path_part (path, geom_path_place_at (path, MAX (to - fabs (d->over_mm), 0.0), LENGTH_ACCURACY_MM),
-                  geom_path_place_at (path, to, LENGTH_ACCURACY_MM), out);
-}
 
 static void
 light_finding (AppCanvas *self, const OutputView *view, const OutputInk *ink)
@@ -475,13 +410,13 @@ light_finding (AppCanvas *self, const OutputView *view, const OutputInk *ink)
     return;
   const EngineFinding *finding = &s->finding;
   cairo_t *cr = app_canvas_record ();
-  Differing differing = { 0 };
-  if (differing_find (self, finding, &differing) && finding->unit != NULL
+  AppDiffering differing = { 0 };
+  if (app_differing_find (self, finding, &differing) && finding->unit != NULL
       && g_str_equal (finding->unit, "mm"))
   {
     GeomPath part;
     geom_path_init (&part);
-    differing_part (&differing, &part);
+    app_differing_part (&differing, &part);
     output_draw_disagreeing (cr, view, ink, &part);
     geom_path_clear (&part);
   }
@@ -496,266 +431,22 @@ light_finding (AppCanvas *self, const OutputView *view, const OutputInk *ink)
       output_draw_disagreeing (cr, view, ink, &path);
     geom_path_clear (&path);
   }
-  differing_clear (&differing);
+  app_differing_clear (&differing);
   if (finding->has_at)
   {
     GeomPoint p = on_device (view, finding->at);
-    cairo_arc (cr, p.x, p.y, RING_PX, 0.0, 2.0 * G_PI);
+    cairo_arc (cr, p.x, p.y, APP_FINDING_RING_PX, 0.0, 2.0 * G_PI);
     output_set_tone (cr, ink, OUTPUT_TONE_INK);
     cairo_set_line_width (cr, 1.4);
     cairo_stroke (cr);
     if (isfinite (finding->difference) && finding->unit != NULL && g_str_equal (finding->unit, "mm"))
     {
       g_autofree char *figure = app_canvas_figure (self, fabs (finding->difference));
-      output_draw_text (cr, ink, p.x, p.y + RING_PX + 13.0, 0.0, 13.0, true, OUTPUT_TONE_MADDER,
+      output_draw_text (cr, ink, p.x, p.y + APP_FINDING_RING_PX + 13.0, 0.0, 13.0, true, OUTPUT_TONE_MADDER,
                         OUTPUT_TONE_CANVAS, figure);
     }
   }
   keep (self, cr);
-}
-
-/* ---- the looking glass ---- */
-
-static double
-overlap (graphene_rect_t a, graphene_rect_t b)
-{
-  graphene_rect_t both;
-  return graphene_rect_intersection (&a, &b, &both) ? (double)both.size.width * both.size.height : 0.0;
-}
-
-/* Where a glass of radius R covers least: eight directions, three distances, in the view, away from the foot
- * where the card lies. */
-static GeomPoint
-glass_place (AppCanvas *self, GeomPoint place, double radius)
-{
-  double width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
-  GPtrArray *outlines = app_pick_index_outlines (self->index);
-  GeomPoint best = { CLAMP (place.x, radius + 16, width - radius - 16), radius + 16 };
-  double least = INFINITY;
-  for (int ring = 0; ring < 3; ring++)
-    for (int i = 0; i < 16; i++)
-    {
-      double angle = 2.0 * G_PI * i / 16.0, far = radius + 48.0 + 70.0 * ring;
-      GeomPoint c = { place.x + far * cos (angle), place.y + far * sin (angle) };
-      if (c.x < radius + 14 || c.y < radius + 14 || c.x > width - radius - 14 || c.y > height - radius - 40)
-        continue;
-      graphene_rect_t box = GRAPHENE_RECT_INIT ((float)(c.x - radius), (float)(c.y - radius),
-                                                (float)(2 * radius), (float)(2 * radius));
-      double cost = 14.0 * far;
-      for (guint k = 0; k < outlines->len; k++)
-      {
-        GeomBox b = ((const AppOutline *)g_ptr_array_index (outlines, k))->box;
-        double x0, y0, x1, y1;
-        app_canvas_to_widget (self, geom_point (b.x0, b.y1), &x0, &y0);
-        app_canvas_to_widget (self, geom_point (b.x1, b.y0), &x1, &y1);
-        cost += overlap (box, GRAPHENE_RECT_INIT ((float)x0, (float)y0, (float)(x1 - x0), (float)(y1 - y0)));
-      }
-      /* The card is at most 680 wide and 160 high in the middle of the foot. */
-      double card = MIN (680.0, width - 32.0);
-      cost += 1.5
-              * overlap (box, GRAPHENE_RECT_INIT ((float)(width / 2.0 - card / 2.0), (float)(height - 180.0),
-                                                  (float)card, 180.0f));
-      if (cost < least)
-      {
-        least = cost;
-        best = c;
-      }
-    }
-  return best;
-}
-
-static void
-glass_panel (AppCanvas *self,
-             cairo_t *cr,
-             const OutputInk *ink,
-             const OutputView *view,
-             guint panel_id,
-             ModelSide side,
-             const GeomPath *run,
-             bool second)
-{
-  const AppOutline *outline = app_pick_index_outline (self->index, panel_id, side);
-  if (outline == NULL)
-    outline = app_pick_index_outline (self->index, panel_id, MODEL_SIDE_CENTRE);
-  if (outline == NULL)
-    return;
-  output_trace_path (cr, view, &outline->path);
-  output_set_tone (cr, ink, OUTPUT_TONE_FACE);
-  cairo_fill_preserve (cr);
-  output_set_tone (cr, ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (cr, 1.8);
-  cairo_stroke (cr);
-  if (run != NULL)
-  {
-    output_trace_path (cr, view, run);
-    output_set_tone (cr, ink, second ? OUTPUT_TONE_OCHRE : OUTPUT_TONE_BLUE);
-    cairo_set_line_width (cr, 4.0);
-    cairo_stroke (cr);
-  }
-}
-
-/* The partner laid against the run as in the finished piece: its point ALONG_B on ALONG_A, its direction the
- * same, a knife's width apart. */
-static GeomAffine
-laid_against (const Differing *d, double along_a, double along_b, double apart_mm)
-{
-  GeomPlace pa = geom_path_place_at (&d->a, along_a, LENGTH_ACCURACY_MM),
-            pb = geom_path_place_at (&d->b, along_b, LENGTH_ACCURACY_MM);
-  GeomPoint a = geom_path_point (&d->a, pa), b = geom_path_point (&d->b, pb);
-  GeomPoint ta = geom_unit (geom_path_tangent (&d->a, pa)), tb = geom_unit (geom_path_tangent (&d->b, pb));
-  double turn = atan2 (geom_cross (tb, ta), geom_dot (tb, ta));
-  GeomAffine map = geom_affine_after (geom_affine_move (a.x - b.x, a.y - b.y), geom_affine_turn (b, turn));
-  GeomPoint off = geom_right_of (ta);
-  return geom_affine_after (geom_affine_move (off.x * apart_mm, off.y * apart_mm), map);
-}
-
-static void
-glass_dimension (AppCanvas *self, cairo_t *cr, const OutputInk *ink, GeomPoint p, GeomPoint q, double mm)
-{
-  /* Measured along the two ends, drawn left of both. */
-  double x = MIN (p.x, q.x) - 22.0;
-  GeomPoint d = geom_unit (geom_sub (q, p));
-  bool upright = fabs (d.y) >= fabs (d.x);
-  const double dots[2] = { 1.5, 3.0 };
-  output_set_tone (cr, ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (cr, 1.2);
-  cairo_set_dash (cr, dots, 2, 0.0);
-  GeomPoint a, b;
-  if (upright)
-  {
-    a = geom_point (x, p.y);
-    b = geom_point (x, q.y);
-  }
-  else
-  {
-    double y = MIN (p.y, q.y) - 22.0;
-    a = geom_point (p.x, y);
-    b = geom_point (q.x, y);
-  }
-  cairo_move_to (cr, p.x, p.y);
-  cairo_line_to (cr, a.x, a.y);
-  cairo_move_to (cr, q.x, q.y);
-  cairo_line_to (cr, b.x, b.y);
-  cairo_stroke (cr);
-  cairo_set_dash (cr, NULL, 0, 0.0);
-  cairo_move_to (cr, a.x, a.y);
-  cairo_line_to (cr, b.x, b.y);
-  cairo_stroke (cr);
-  GeomPoint along = geom_unit (geom_sub (b, a));
-  for (int end = 0; end < 2; end++)
-  {
-    GeomPoint tip = end == 0 ? a : b, back = geom_scale (along, end == 0 ? 6.0 : -6.0),
-              across = geom_scale (geom_left_of (along), 3.0);
-    cairo_move_to (cr, tip.x, tip.y);
-    cairo_line_to (cr, tip.x + back.x + across.x, tip.y + back.y + across.y);
-    cairo_line_to (cr, tip.x + back.x - across.x, tip.y + back.y - across.y);
-    cairo_fill (cr);
-  }
-  g_autofree char *figure = app_canvas_figure (self, mm);
-  double width, height;
-  output_measure_text (cr, 13.0, true, figure, &width, &height);
-  GeomPoint middle = geom_mix (a, b, 0.5);
-  if (upright)
-    middle.x -= width / 2.0 + 8.0;
-  else
-    middle.y -= 12.0;
-  output_draw_text (cr, ink, middle.x, middle.y, 0.0, 13.0, true, OUTPUT_TONE_INK, -1, figure);
-}
-
-static void
-glass_content (AppCanvas *self,
-               cairo_t *cr,
-               const OutputInk *ink,
-               const EngineFinding *finding,
-               GeomPoint c,
-               double larger)
-{
-  double scale = self->scale * larger;
-  OutputView view = { .scale = scale };
-  Differing d = { 0 };
-  if (differing_find (self, finding, &d) && finding->unit != NULL && g_str_equal (finding->unit, "mm"))
-  {
-    double shorter = MIN (d.to_a - d.from_a, d.to_b - d.from_b), back = MIN (GLASS_PX * 0.7 / scale, shorter);
-    GeomAffine lay = laid_against (&d, d.from_a + shorter - back, d.from_b + shorter - back, 14.0 / scale);
-    GeomPoint end_a = geom_path_point (&d.a, geom_path_place_at (&d.a, d.to_a, LENGTH_ACCURACY_MM));
-    GeomPoint end_b = geom_affine_apply (
-      lay, geom_path_point (&d.b, geom_path_place_at (&d.b, d.to_b, LENGTH_ACCURACY_MM)));
-    GeomPoint middle = geom_mix (end_a, end_b, 0.5);
-    view.to_device = (GeomAffine) { scale, 0.0, 0.0, -scale, c.x - middle.x * scale, c.y + middle.y * scale };
-    OutputView partner = view;
-    partner.to_device = geom_affine_after (view.to_device, lay);
-    glass_panel (self, cr, ink, &view, d.panel_a, d.side_a, &d.a, false);
-    glass_panel (self, cr, ink, &partner, d.panel_b, d.side_b, &d.b, true);
-    GeomPath part;
-    geom_path_init (&part);
-    differing_part (&d, &part);
-    output_draw_disagreeing (cr, d.over_mm > 0.0 ? &partner : &view, ink, &part);
-    geom_path_clear (&part);
-    glass_dimension (self, cr, ink, on_device (&view, end_a), on_device (&view, end_b), fabs (d.over_mm));
-  }
-  else
-  {
-    view.to_device
-      = (GeomAffine) { scale, 0.0, 0.0, -scale, c.x - finding->at.x * scale, c.y + finding->at.y * scale };
-    GPtrArray *outlines = app_pick_index_outlines (self->index);
-    for (guint i = 0; i < outlines->len; i++)
-    {
-      const AppOutline *outline = (const AppOutline *)g_ptr_array_index (outlines, i);
-      if (geom_box_distance (outline->box, finding->at) < GLASS_PX / scale)
-        glass_panel (self, cr, ink, &view, outline->panel_id, outline->side, NULL, false);
-    }
-    cairo_arc (cr, c.x, c.y, 9.0, 0.0, 2.0 * G_PI);
-    output_set_tone (cr, ink, OUTPUT_TONE_MADDER);
-    cairo_set_line_width (cr, 2.0);
-    cairo_stroke (cr);
-  }
-  differing_clear (&d);
-}
-
-void
-app_canvas_draw_glass (AppCanvas *self, cairo_t *cr)
-{
-  const EngineFinding *finding = &app_session_selection (self->session)->finding;
-  double width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
-  GeomPoint place;
-  app_canvas_to_widget (self, finding->at, &place.x, &place.y);
-  if (width < 600.0 || height < 420.0 || place.x < 0.0 || place.y < 0.0 || place.x > width
-      || place.y > height)
-    return;
-  const OutputInk *ink = app_canvas_ink (self);
-  bool sized = isfinite (finding->difference) && finding->unit != NULL && g_str_equal (finding->unit, "mm");
-  double larger = sized ? CLAMP (34.0 / MAX (fabs (finding->difference) * self->scale, 1e-6), 4.0, 8.0) : 4.0;
-  GeomPoint c = glass_place (self, place, GLASS_PX);
-  GeomPoint d = geom_unit (geom_sub (c, place));
-  cairo_move_to (cr, place.x + d.x * RING_PX, place.y + d.y * RING_PX);
-  cairo_line_to (cr, c.x - d.x * GLASS_PX, c.y - d.y * GLASS_PX);
-  output_set_tone (cr, ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (cr, 1.2);
-  cairo_stroke (cr);
-
-  cairo_save (cr);
-  cairo_arc (cr, c.x, c.y, GLASS_PX, 0.0, 2.0 * G_PI);
-  output_set_tone (cr, ink, ink->slate ? OUTPUT_TONE_CANVAS : OUTPUT_TONE_GRID);
-  cairo_fill_preserve (cr);
-  cairo_clip (cr);
-  glass_content (self, cr, ink, finding, c, larger);
-  cairo_restore (cr);
-
-  cairo_arc (cr, c.x, c.y, GLASS_PX, 0.0, 2.0 * G_PI);
-  output_set_tone (cr, ink, OUTPUT_TONE_STEEL_2);
-  cairo_set_line_width (cr, 5.0);
-  cairo_stroke (cr);
-  output_set_tone (cr, ink, OUTPUT_TONE_INK_2);
-  cairo_set_line_width (cr, 1.2);
-  for (int i = -1; i <= 1; i += 2)
-  {
-    cairo_arc (cr, c.x, c.y, GLASS_PX + i * 2.5, 0.0, 2.0 * G_PI);
-    cairo_stroke (cr);
-  }
-  g_autofree char *caption = g_strdup_printf (
-    ngettext ("%d times larger", "%d times larger", (int)lround (larger)), (int)lround (larger));
-  output_draw_text (cr, ink, c.x, c.y + GLASS_PX + 15.0, 0.0, 12.0, false, OUTPUT_TONE_INK_2,
-                    OUTPUT_TONE_CANVAS, caption);
 }
 
 /* ---- preview ---- */

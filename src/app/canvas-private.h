@@ -151,10 +151,35 @@ bool app_canvas_is_opened (const ModelPanel *panel);
 cairo_t *app_canvas_record (void);
 GskRenderNode *app_canvas_recorded (cairo_t *cr);
 
+/* ---- canvas-glass.c: where two runs differ, and that place larger ---- */
+
+#define APP_FINDING_RING_PX 15.0
+
+/* The stretch in which two runs differ most, from one match mark (or start) to the next (or end), and the
+ * overhang at its end. */
+typedef struct AppDiffering
+{
+  GeomPath a, b; /* the runs */
+  double from_a, to_a, from_b, to_b;
+  double over_mm; /* b longer than a in that stretch; negative: a */
+  guint panel_a, panel_b;
+  ModelSide side_a, side_b;
+} AppDiffering;
+
+/* False if FINDING is not about lengths of a join that is shown.  OUT is to be cleared in any case. */
+bool app_differing_find (AppCanvas *self, const EngineFinding *finding, AppDiffering *out);
+void app_differing_clear (AppDiffering *differing);
+/* The overhanging stretch of the longer run.  OUT initialised. */
+void app_differing_part (const AppDiffering *differing, GeomPath *out);
+/* True if that side of the panel is drawn as a piece and not only traced. */
+bool app_canvas_side_is_shown (const ModelPanel *panel, ModelSide side);
+bool app_canvas_reading_is_shown (AppCanvas *self, const ModelJoin *join, const EngineJoinReading *reading);
+/* Nothing where there is no small difference to show or no room. */
+void app_canvas_draw_glass (AppCanvas *self, cairo_t *cr);
+
 /* ---- canvas-lit.c: what is selected, found and previewed ---- */
 
 void app_canvas_lit_build (AppCanvas *self);
-void app_canvas_draw_glass (AppCanvas *self, cairo_t *cr);
 /* A card with a figure, its middle at X, Y; TONE underlines it (-1: no line).  Returns its box. */
 graphene_rect_t
 app_canvas_draw_flag (cairo_t *cr, const OutputInk *ink, double x, double y, const char *text, int tone);
