@@ -289,7 +289,7 @@ class Document:
         self.panels, self.joins, self.measures = [], [], []
         self.head = {"title": title, "wearer": "wearer A", "note": note,
                      "revision": "Revision 1", "revision_date": "2026-03-14", "unit": "mm"}
-        self.material = {"id": self.fresh(), "name": "leather 3.5 mm", "kind": "leather", "thickness_mm": LEATHER_MM, "neutral": 0.5}
+        self.material = {"id": self.fresh(), "name": "leather", "kind": "leather", "thickness_mm": LEATHER_MM, "neutral": 0.5}
 
     def fresh(self):
         self.last += 1

@@ -229,6 +229,7 @@ build_side (AppBodyRoom *self)
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (scroll), inner);
   gtk_widget_set_size_request (scroll, SIDE_PX, -1);
+  gtk_widget_set_hexpand (scroll, FALSE);
   app_add_classes (scroll, "pw-side pw-side-right");
   return scroll;
 }
@@ -311,6 +312,7 @@ app_body_room_init (AppBodyRoom *self)
   self->list = app_measures_pane_new ();
   app_add_classes (self->list, "pw-side pw-side-left");
   gtk_widget_set_size_request (self->list, LIST_PX, -1);
+  gtk_widget_set_hexpand (self->list, FALSE);
   self->figure = app_body_figure_new (true);
   gtk_widget_set_hexpand (self->figure, TRUE);
   gtk_box_append (GTK_BOX (line), self->list);

@@ -647,6 +647,7 @@ build_left (AppSheetsRoom *self)
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (scroll), column);
   gtk_widget_set_size_request (scroll, 300, -1);
+  gtk_widget_set_hexpand (scroll, FALSE);
   gtk_widget_add_css_class (scroll, "pw-side");
   gtk_widget_add_css_class (scroll, "pw-side-left");
   return scroll;
@@ -727,6 +728,7 @@ build_right (AppSheetsRoom *self)
 {
   GtkWidget *column = box (GTK_ORIENTATION_VERTICAL, 12);
   gtk_widget_set_size_request (column, 400, -1);
+  gtk_widget_set_hexpand (column, FALSE);
   gtk_widget_add_css_class (column, "pw-side");
   gtk_widget_add_css_class (column, "pw-side-right");
   GtkWidget *inner = box (GTK_ORIENTATION_VERTICAL, 10);
