@@ -89,7 +89,7 @@ fan_out (const GeomPoint *a, const GeomPoint *b, bool *narrow)
   {
     u[k] = geom_sub (a[k], corner);
     v[k] = geom_sub (b[3 - k], corner);
-    double nu = geom_norm (u[k]), nv = geom_norm (v[k]);
+    double nu = sqrt (geom_dot (u[k], u[k])), nv = sqrt (geom_dot (v[k], v[k]));
     u[k] = nu > 0.0 ? geom_scale (u[k], 1.0 / nu) : geom_point (0.0, 0.0);
     v[k] = nv > 0.0 ? geom_scale (v[k], 1.0 / nv) : geom_point (0.0, 0.0);
     du = geom_add (du, u[k]);

@@ -216,7 +216,9 @@ bound_cut (EnginePiece *piece)
   GeomBox box = geom_box_empty ();
   for (size_t i = 0; i < piece->seam.count; i++)
     box = geom_box_union (box, geom_cubic_hull_box (&piece->seam.piece[i]));
-  piece->bound = geom_box_grown (box, most * ENGINE_MITRE_LIMIT);
+  /* A blunt end lies square across at the limit, no wider than the allowance on either hand: sqrt (limit^2 +
+   * 1) of it away. */
+  piece->bound = geom_box_grown (box, most * hypot (ENGINE_MITRE_LIMIT, 1.0));
 }
 
 static bool
@@ -288,11 +290,18 @@ engine_piece_add_cut (EnginePiece *piece, const ModelPanel *panel, const EngineP
 bool
 engine_piece_cut_is_sure (const EnginePiece *piece)
 {
-  double least = 0.0;
+  double least = 0.0, most = 0.0;
   for (guint i = 0; i < piece->edges->len; i++)
-    least = fmin (least, g_array_index (piece->edges, EnginePieceEdge, i).allowance_mm - piece->knife_mm);
+  {
+    double net = g_array_index (piece->edges, EnginePieceEdge, i).allowance_mm - piece->knife_mm;
+    least = fmin (least, net);
+    most = fmax (most, net);
+  }
   if (!(least < 0.0))
     return has_area (piece);
+  /* Outward here and inward there: corners between the two can do strange things. */
+  if (most > 0.0)
+    return false;
   /* All that lies within d of the outline is no more than its length times d, and at each corner a sector of
    * d. */
   double d = -least, corners = (double)piece->seam.count * G_PI * d * d;

@@ -317,20 +317,29 @@ mark_stretch (Zones *zones, GeomPoint p, GeomPoint q)
   }
 }
 
+/* A zone and its borders, drawn in a little: within, there is no doubt. */
 typedef struct Zone
 {
-  int column, row; /* -1: so near a border that rounding decides */
+  int index; /* of the mark */
+  GeomBox sure;
 } Zone;
 
 static Zone
 zone_around (const Zones *zones, GeomPoint p)
 {
   const EngineTiling *t = zones->tiling;
-  int c = zone_of (p.x - TOUCH_MM, t->field_w, t->step_x, zones->columns);
-  int r = zone_of (p.y - TOUCH_MM, t->field_h, t->step_y, zones->rows);
-  bool sure = p.x + TOUCH_MM < zone_end (c, t->field_w, t->step_x, zones->columns)
-              && p.y + TOUCH_MM < zone_end (r, t->field_h, t->step_y, zones->rows);
-  return sure ? (Zone) { c, r } : (Zone) { -1, -1 };
+  int c = zone_of (p.x, t->field_w, t->step_x, zones->columns);
+  int r = zone_of (p.y, t->field_h, t->step_y, zones->rows);
+  GeomBox box = { zone_start (c, t->field_w, t->step_x), zone_start (r, t->field_h, t->step_y),
+                  zone_end (c, t->field_w, t->step_x, zones->columns),
+                  zone_end (r, t->field_h, t->step_y, zones->rows) };
+  return (Zone) { r * (2 * zones->columns - 1) + c, geom_box_grown (box, -TOUCH_MM) };
+}
+
+static bool
+is_sure (const Zone *zone, GeomPoint p)
+{
+  return p.x >= zone->sure.x0 && p.x <= zone->sure.x1 && p.y >= zone->sure.y0 && p.y <= zone->sure.y1;
 }
 
 static bool
@@ -364,18 +373,19 @@ mark_polygon (Zones *zones, const GArray *polygon, double dx, double dy)
   for (guint i = 0; i < n; i++)
   {
     GeomPoint q = geom_point (points[i].x + dx, points[i].y + dy);
-    Zone next = zone_around (zones, q);
-    /* Nearly all chords end in the zone in which they begin, well away from its borders. */
-    if (at.column < 0 || at.column != next.column || at.row != next.row)
-      mark_stretch (zones, p, q);
+    /* Nearly all chords lie in one zone, well away from its borders. */
+    if (is_sure (&at, p) && is_sure (&at, q))
+      zones->marked->data[at.index] = 1;
     else
-      zones->marked->data[at.row * (2 * zones->columns - 1) + at.column] = 1;
+    {
+      mark_stretch (zones, p, q);
+      at = zone_around (zones, q);
+    }
     box.x0 = q.x < box.x0 ? q.x : box.x0;
     box.x1 = q.x > box.x1 ? q.x : box.x1;
     box.y0 = q.y < box.y0 ? q.y : box.y0;
     box.y1 = q.y > box.y1 ? q.y : box.y1;
     p = q;
-    at = next;
   }
   int c0 = zone_of (box.x0, t->field_w, t->step_x, zones->columns),
       c1 = zone_of (box.x1, t->field_w, t->step_x, zones->columns);
