@@ -158,6 +158,23 @@ lap_of_edge (const OutputStage *stage, const EnginePieceEdge *edge, bool *under)
   return NULL;
 }
 
+/* Thin plates along a line: words keep off it. */
+static void
+note_line (const OutputStage *stage, const GeomPath *line)
+{
+  const double half = 0.7 * stage->ink->correction.width;
+  g_autoptr (GArray) points = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
+  output_flatten (stage->view, line, half, points);
+  for (guint i = 0; i + 1 < points->len; i++)
+  {
+    const GeomPoint a = g_array_index (points, GeomPoint, i), b = g_array_index (points, GeomPoint, i + 1);
+    const OutputPlate plate
+      = { geom_mix (a, b, 0.5), geom_unit (geom_sub (b, a)), geom_distance (a, b) / 2.0, half };
+    if (geom_norm (plate.along) > 0.0)
+      g_array_append_val (stage->plates, plate);
+  }
+}
+
 /* How far the piece beneath reaches under this edge. */
 static void
 reach_line (const OutputStage *stage, guint index, double lap_mm)
@@ -176,6 +193,7 @@ reach_line (const OutputStage *stage, guint index, double lap_mm)
   cairo_set_line_cap (stage->cr, CAIRO_LINE_CAP_ROUND);
   cairo_stroke (stage->cr);
   cairo_restore (stage->cr);
+  note_line (stage, &inner);
   geom_path_clear (&inner);
 }
 

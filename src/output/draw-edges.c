@@ -254,7 +254,9 @@ plate_on_piece (const OutputStage *stage, const OutputPlate *plate)
   GeomAffine back;
   if (!geom_affine_inverse (stage->view->to_device, &back))
     return false;
-  output_plate_corners (plate, corner);
+  OutputPlate roomy = *plate;
+  roomy.half_length += 0.5 * stage->ink->text_edge;
+  output_plate_corners (&roomy, corner);
   for (int i = 0; i < 4; i++)
     if (!in_window (stage, corner[i], 0.0)
         || !geom_path_contains (&stage->piece->seam, geom_affine_apply (back, corner[i])))

@@ -61,9 +61,9 @@ output_draw_letter (cairo_t *cr,
   {
     /* Upright, its black in the middle of the half disc.  The room of a letter in a half disc of radius r is
      * about 0.8 r high. */
-    const double size = r * (strlen (letter) > 1 ? 0.72 : 0.95);
+    const double size = r * (strlen (letter) > 1 ? 0.66 : 0.88);
     const OutputTextSize s = output_text_size (cr, size, OUTPUT_TEXT_BOLD, 0.0, letter);
-    const GeomPoint middle = geom_along (p, 0.48 * r, in);
+    const GeomPoint middle = geom_along (p, 0.45 * r, in);
     output_set_tone (cr, ink, OUTPUT_TONE_FACE);
     output_text_line (cr, middle.x - s.ink_x - s.ink_width / 2.0,
                       middle.y - (s.ink_y + s.ink_height / 2.0) + s.baseline, size, OUTPUT_TEXT_BOLD, letter);

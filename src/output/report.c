@@ -90,8 +90,6 @@ add_finding (JsonBuilder *b, EngineReview *review, const EngineFinding *finding)
     const EngineRemedy *remedy = (const EngineRemedy *)g_ptr_array_index (remedies, i);
     json_builder_begin_object (b);
     add_text (b, "text", remedy->text);
-    if (remedy->detail != NULL)
-      add_text (b, "detail", remedy->detail);
     json_builder_end_object (b);
   }
   json_builder_end_array (b);

@@ -381,8 +381,14 @@ draw_open_findings (const OutputSheet *sheet, GeomBox box)
     g_autofree char *text
       = engine_finding_text (sheet->review, (const EngineFinding *)g_ptr_array_index (open, i));
     const double height = output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, width, text).height;
-    if (y + height > box.y1)
+    const bool last = i + 1 == open->len;
+    if (y + height + (last ? 0.0 : 5.2) > box.y1)
+    {
+      const guint more = open->len - i;
+      g_autofree char *rest = g_strdup_printf (ngettext ("and %u more", "and %u more", more), more);
+      output_sheet_text (sheet, box.x0, y + 3.2, size, false, rest);
       break;
+    }
     y += output_text_show (sheet->cr, box.x0, y, size, OUTPUT_TEXT_PLAIN, width, text) + 1.2;
   }
 }

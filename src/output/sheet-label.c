@@ -22,7 +22,7 @@ typedef struct Label
 
 typedef struct Spot
 {
-  bool found, outside;
+  bool found;
   guint tile;        /* index in the plan */
   OutputPlate plate; /* mm of that tile's paper */
   int variant;       /* 0 all rows in a frame, 1 three rows, 2 the name, 3 the name small */
@@ -379,7 +379,11 @@ draw_reminder (const OutputSheet *sheet,
 }
 
 static void
-draw_one (const OutputSheet *sheet, guint tile_index, const EnginePlacedPiece *placed, GArray *plates)
+draw_one (const OutputSheet *sheet,
+          guint tile_index,
+          const EnginePlacedPiece *placed,
+          GArray *plates,
+          GPtrArray *outside)
 {
   const ModelPanel *panel = model_document_panel (sheet->doc, placed->piece->panel_id);
   const GeomBox box = geom_path_box (&placed->cut);
@@ -403,7 +407,9 @@ draw_one (const OutputSheet *sheet, guint tile_index, const EnginePlacedPiece *p
       label_draw (sheet, &label, spot.variant, &spot.plate);
       g_array_append_val (plates, spot.plate);
     }
-    bool told = spot.found && spot.tile == tile_index;
+    if (!spot.found && rooms.tile[0] == tile_index)
+      g_ptr_array_add (outside, (gpointer)placed);
+    const bool told = spot.found && spot.tile == tile_index;
     if (panel->has_grain)
     {
       double length = 0.0;
@@ -433,11 +439,71 @@ draw_one (const OutputSheet *sheet, guint tile_index, const EnginePlacedPiece *p
 }
 
 void
-output_sheet_labels (const OutputSheet *sheet, const EngineTile *tile, GArray *plates)
+output_sheet_labels (const OutputSheet *sheet, const EngineTile *tile, GArray *plates, GPtrArray *outside)
 {
   guint index = 0;
   while (index < sheet->plan->tiles->len && &g_array_index (sheet->plan->tiles, EngineTile, index) != tile)
     index++;
+  if (index == sheet->plan->tiles->len)
+    return;
   for (guint i = 0; i < sheet->plan->placed->len; i++)
-    draw_one (sheet, index, (const EnginePlacedPiece *)g_ptr_array_index (sheet->plan->placed, i), plates);
+    draw_one (sheet, index, (const EnginePlacedPiece *)g_ptr_array_index (sheet->plan->placed, i), plates,
+              outside);
+}
+
+/* Nearest to TOWARDS of the free places of a grid. */
+static bool
+find_near (
+  const OutputObstacles *obstacles, GeomBox area, double w, double h, GeomPoint towards, OutputPlate *best)
+{
+  double nearest = INFINITY;
+  for (double y = area.y0 + h / 2.0; y <= area.y1 - h / 2.0; y += STEP_MM / 2.0)
+    for (double x = area.x0 + w / 2.0; x <= area.x1 - w / 2.0; x += STEP_MM / 2.0)
+    {
+      const OutputPlate plate = { geom_point (x, y), geom_point (1.0, 0.0), w / 2.0, h / 2.0 };
+      const double far = geom_distance (plate.middle, towards);
+      if (far >= nearest || !output_obstacles_is_free (obstacles, &plate, 2.5)
+          || output_obstacles_ground (obstacles, plate.middle) != 0)
+        continue;
+      nearest = far;
+      *best = plate;
+    }
+  return isfinite (nearest);
+}
+
+void
+output_sheet_label_outside (const OutputSheet *sheet,
+                            const EnginePlacedPiece *placed,
+                            OutputObstacles *obstacles,
+                            GeomBox area)
+{
+  Label label;
+  label_fill (&label, sheet, placed);
+  const GeomPoint on = geom_affine_apply (obstacles->to_paper, output_label_place (&placed->seam, NULL));
+  for (int variant = 1; variant < 4; variant++)
+  {
+    double w, h;
+    label_size (sheet, &label, variant, &w, &h);
+    OutputPlate plate;
+    if (!find_near (obstacles, area, w, h, on, &plate))
+      continue;
+    label_draw (sheet, &label, variant, &plate);
+    g_array_append_val (obstacles->plates, plate);
+    /* From the nearest place of the frame to the nearest of the panel. */
+    const GeomPoint from = { CLAMP (on.x, plate.middle.x - w / 2.0, plate.middle.x + w / 2.0),
+                             CLAMP (on.y, plate.middle.y - h / 2.0, plate.middle.y + h / 2.0) };
+    const GeomAffine m = obstacles->to_paper;
+    const GeomPoint near = geom_path_nearest (&placed->cut, geom_point (from.x - m.x0, from.y - m.y0)).point;
+    const GeomPoint to = geom_affine_apply (m, near);
+    cairo_t *cr = sheet->cr;
+    output_set_tone (cr, sheet->ink, OUTPUT_TONE_INK);
+    cairo_set_line_width (cr, 0.18);
+    cairo_move_to (cr, from.x, from.y);
+    cairo_line_to (cr, to.x, to.y);
+    cairo_stroke (cr);
+    cairo_arc (cr, to.x, to.y, 0.9, 0.0, 2.0 * G_PI);
+    cairo_fill (cr);
+    break;
+  }
+  label_clear (&label);
 }

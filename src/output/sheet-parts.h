@@ -62,12 +62,20 @@ bool output_obstacles_find (const OutputObstacles *obstacles,
                             double clear_mm,
                             bool bare,
                             GeomPoint *at);
+/* 0 on bare paper, 1 in a panel, 2 in an allowance, where the hatch is. */
+int output_obstacles_ground (const OutputObstacles *obstacles, GeomPoint paper);
 OutputPlate output_plate_of_box (GeomBox box);
 
 /* ---- sheet-label.c ---- */
-/* Places and draws the labels and grain arrows that lie on TILE; their plates go into PLATES.  Draws nothing
- * when CR is only measuring. */
-void output_sheet_labels (const OutputSheet *sheet, const EngineTile *tile, GArray *plates);
+/* Places and draws the labels and grain arrows that lie on TILE; their plates go into PLATES.  OUTSIDE gets
+ * the EnginePlacedPiece whose label found no room in any of its sheets and which begin on this one. */
+void
+output_sheet_labels (const OutputSheet *sheet, const EngineTile *tile, GArray *plates, GPtrArray *outside);
+/* Such a label beside its panel, on free paper in AREA, with a line to it. */
+void output_sheet_label_outside (const OutputSheet *sheet,
+                                 const EnginePlacedPiece *placed,
+                                 OutputObstacles *obstacles,
+                                 GeomBox area);
 
 /* ---- sheet-marks.c ---- */
 void output_sheet_text (

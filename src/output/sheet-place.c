@@ -134,9 +134,8 @@ output_obstacles_is_free (const OutputObstacles *obstacles, const OutputPlate *p
   return !output_plates_overlap (obstacles->plates, &grown);
 }
 
-/* 0 on bare paper, 1 in a panel, 2 in an allowance, where the hatch is. */
-static int
-ground (const OutputObstacles *obstacles, GeomPoint paper)
+int
+output_obstacles_ground (const OutputObstacles *obstacles, GeomPoint paper)
 {
   GeomAffine back;
   if (!geom_affine_inverse (obstacles->to_paper, &back))
@@ -158,7 +157,8 @@ static bool
 try_at (const OutputObstacles *obstacles, double x, double y, double w, double h, double clear_mm, int want)
 {
   const OutputPlate plate = output_plate_of_box ((GeomBox) { x, y, x + w, y + h });
-  return output_obstacles_is_free (obstacles, &plate, clear_mm) && ground (obstacles, plate.middle) == want;
+  return output_obstacles_is_free (obstacles, &plate, clear_mm)
+         && output_obstacles_ground (obstacles, plate.middle) == want;
 }
 
 bool

@@ -127,8 +127,8 @@ note_diamond (const Tile *t, GeomPoint at)
 }
 
 /* A text along a line of the frame, where nothing is drawn; ALONG 0..1 is tried from the middle outward. */
-static void
-draw_along (Tile *t, GeomPoint from, GeomPoint to, double size, bool on_dots, const char *text)
+static bool
+try_along (Tile *t, GeomPoint from, GeomPoint to, double size, bool on_dots, const char *text)
 {
   const OutputSheet *sheet = t->sheet;
   const double width = output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, 0.0, text).width;
@@ -145,8 +145,17 @@ draw_along (Tile *t, GeomPoint from, GeomPoint to, double size, bool on_dots, co
     output_draw_text (sheet->cr, sheet->ink, plate.middle.x, plate.middle.y, atan2 (along.y, along.x), size,
                       false, OUTPUT_TONE_INK, on_dots ? OUTPUT_TONE_FACE : -1, text);
     g_array_append_val (t->obstacles.plates, plate);
-    return;
+    return true;
   }
+  return false;
+}
+
+static void
+draw_along (Tile *t, GeomPoint from, GeomPoint to, double size, bool on_dots, const char *text)
+{
+  for (int turn = 0; turn < 3; turn++, size *= 0.8)
+    if (try_along (t, from, to, size, on_dots, text))
+      return;
 }
 
 static void
@@ -407,10 +416,14 @@ output_sheet_draw_tile (const OutputSheet *sheet, const EngineTile *tile)
   if (sheet->doc->head->sheet_grid)
     draw_grid (&t);
   draw_zones (&t);
-  output_sheet_labels (sheet, tile, t.obstacles.plates);
+  g_autoptr (GPtrArray) outside = g_ptr_array_new ();
+  output_sheet_labels (sheet, tile, t.obstacles.plates, outside);
   draw_pieces (&t);
   cairo_restore (cr);
   each_diamond (&t, note_diamond);
+  for (guint i = 0; i < outside->len; i++)
+    output_sheet_label_outside (sheet, (const EnginePlacedPiece *)g_ptr_array_index (outside, i),
+                                &t.obstacles, geom_box_grown (t.window, -4.0));
   draw_neighbour_words (&t);
   place_id (&t);
   place_square (&t);

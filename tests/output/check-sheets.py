@@ -176,6 +176,44 @@ check("/output/sheets/blank-left-out", len(tiles) < rows * columns, f"{len(tiles
 covers = int(tiles[0][5]) - 1
 check("/output/sheets/blank-pages", rb.page_count(work.path("ell.pdf")) == covers + len(tiles))
 
+# ---- a panel too small for its label has it beside; words of labels and blocks never lie across a cut line
+
+ids = rb.Ids()
+small = [rb.rectangle(ids, "Buckle tongue", 16.0, 9.0, 0.0, 0.0), rb.rectangle(ids, "Strap", 170.0, 14.0, 0.0, 30.0),
+         rb.rectangle(ids, "Bracer", 150.0, 120.0, 0.0, 60.0)]
+made = work.write(work.save("small.panelwright", rb.document(ids, small)), "sheets", "small.pdf", "a4", 12)
+tiles = [line.split() for line in made.stdout.decode().splitlines()]
+words = " ".join(rb.page_text(work.path("small.pdf"), int(t[5])) for t in tiles)
+check("/output/sheets/small-panel-named", all(name in words for name in ("Buckle tongue", "Strap", "Bracer")), words)
+
+
+def crosses(box, a, b):
+    """Whether the segment meets the box: by sampling, a tenth of a millimetre apart."""
+    n = max(2, int(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5 * 10))
+    return any(box[0] < a[0] + (b[0] - a[0]) * i / n < box[2] and box[1] < a[1] + (b[1] - a[1]) * i / n < box[3] for i in range(n + 1))
+
+
+BLOCKS = {"row", "column", "sheet", "true", "size,", "Measure", "paper.", "Costume", "armour,", "protective", "equipment.", "Glue", "window",
+          "leather", "mirrored", "arrow,", "face", "Revision", "wearer", "one:"}
+for name, paper, tall in (("a4", "a4", 297.0), ("130x130", "130x130", 130.0), ("letter", "letter", 279.4)):
+    made = work.write(GUARD, "sheets", "words.pdf", paper)
+    pages = rb.pages_of(work.path("words.pdf"), work)
+    hit, seen = [], 0
+    for tile in (line.split() for line in made.stdout.decode().splitlines()):
+        page = int(tile[5])
+        boxes = rb.run("pdftotext", "-bbox", "-f", page, "-l", page, work.path("words.pdf"), "-").stdout.decode()
+        lines = []
+        for s in rb.painted(pages[page], tall):
+            if s.op == "S" and abs(s.width - 0.6) < 0.005:
+                lines += [(a, b) for p in s.subpaths for a, b in zip(p, p[1:])]
+        for x0, y0, x1, y1, word in rb.re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)<', boxes):
+            if word not in BLOCKS:
+                continue
+            seen += 1
+            box = [float(v) * rb.MM for v in (x0, y0, x1, y1)]
+            hit += [(tile[0], word) for a, b in lines if crosses(box, a, b)]
+    check(f"/output/sheets/{name}/words-off-the-lines", seen > 40 and not hit, f"{seen} {hit[:5]}")
+
 # ---- black and white: no other colour reaches the paper
 
 colours = set()
