@@ -3,7 +3,7 @@
 #include "app/body-figure.h"
 
 #include "app/theme.h"
-#include "engine/words.h"
+#include "model/unit.h"
 #include "output/draw.h"
 
 #include <glib/gi18n.h>
@@ -342,7 +342,7 @@ draw_levels_between (AppBodyFigure *self, const View *left, const View *right)
       continue;
     const TapePlace *tape = find_tape (level_keys[i]);
     double y = py (left, tape->y0);
-    g_autofree char *figure = engine_words_length (self->doc, measure->wearer_mm);
+    g_autofree char *figure = model_unit_text (measure->wearer_mm, self->doc->head->unit, 0);
     double name_width, figure_width, height;
     output_measure_text (left->cr, 12, false, measure->name, &name_width, &height);
     output_measure_text (left->cr, 13, true, figure, &figure_width, &height);
