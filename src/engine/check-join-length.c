@@ -117,7 +117,14 @@ text (EngineReview *review, const EngineFinding *finding)
                                                   : _ ("%1$s is shorter than %2$s by the ease of %3$s."),
                               b, a, ease);
     }
-    return g_strdup_printf (_ ("%1$s and %2$s are equally long."), a, b);
+    if (join->a.panel_id != join->b.panel_id)
+      return g_strdup_printf (_ ("%1$s and %2$s are equally long."), a, b);
+    g_autofree char *panel = engine_words_panel (doc, join->a.panel_id);
+    if (engine_join_is_over_middle (review, join))
+      /* Translators: panel, edge: "On Back, the middle seam is equally long on both sides." */
+      return g_strdup_printf (_ ("On %1$s, the %2$s is equally long on both sides."), panel, a);
+    /* Translators: panel, edge, edge. */
+    return g_strdup_printf (_ ("On %1$s, the %2$s and the %3$s are equally long."), panel, a, b);
   }
   g_autofree char *length = engine_words_length (doc, fabs (finding->difference));
   bool b_longer = finding->difference > 0.0;

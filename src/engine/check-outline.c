@@ -105,17 +105,12 @@ find_seam_fault (const EnginePiece *piece, EngineFinding *finding)
 static bool
 find_cut_fault (const EnginePiece *piece, EngineFinding *finding)
 {
-  switch (piece->cut_result)
+  if (piece->cut_result == GEOM_CUT_EMPTY)
   {
-  case GEOM_CUT_OK:
-    break;
-  case GEOM_CUT_EMPTY:
     set_count (finding, WHAT_CUT_GONE, 1);
     return true;
-  case GEOM_CUT_UNTRIMMED:
-    set_count (finding, WHAT_CUT_CROSSES, 1);
-    return true;
   }
+  /* A cut that was not trimmed may be in order all the same: the scan decides. */
   EngineOutlineScan scan = engine_outline_scan (&piece->cut, 0.0, 0.0);
   if (scan.result != ENGINE_SCAN_CROSSES)
     return false;

@@ -9,19 +9,20 @@
 typedef enum EngineSubject
 {
   ENGINE_SUBJECT_DOCUMENT, /* id 0; after any touch */
-  ENGINE_SUBJECT_PANEL,    /* after a touch of the panel, of a join on it, of its material, or of the head */
-  ENGINE_SUBJECT_JOIN,     /* after a touch of the join or of either panel */
+  ENGINE_SUBJECT_PANEL, /* after a touch of the panel, of its counterpart, of a join on it, of its material,
+                           or of the head */
+  ENGINE_SUBJECT_JOIN,  /* after a touch of the join or of either panel */
   ENGINE_SUBJECT_MEASURE
 } EngineSubject;
 
 struct EngineCheck
 {
-  const char *name;      /* as in the contract: "join-length" */
+  const char *name; /* as in the contract: "join-length" */
   EngineSubject subject;
   /* Appends EngineFindings (by value) for the subject ID to OUT: at least one whenever the check applies. */
   void (*run) (EngineReview *review, guint id, GArray *out);
   char *(*text) (EngineReview *review, const EngineFinding *finding);
-  char *(*detail) (EngineReview *review, const EngineFinding *finding);    /* may be NULL */
+  char *(*detail) (EngineReview *review, const EngineFinding *finding);                  /* may be NULL */
   void (*remedies) (EngineReview *review, const EngineFinding *finding, GPtrArray *out); /* may be NULL */
 };
 

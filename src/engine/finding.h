@@ -10,9 +10,9 @@ typedef struct EngineCheck EngineCheck;
 /* A change that would settle a finding: the parts as they would be afterwards. */
 typedef struct EngineRemedy
 {
-  char *text;            /* starts with a verb, has its number: "Slide the hem end of the side by 6.2 mm" */
-  char *detail;          /* a few words more, or NULL */
-  GArray *parts;         /* ModelPart, owned: put into the history in one group, labelled TEXT */
+  char *text;    /* starts with a verb, has its number: "Slide the hem end of the side by 6.2 mm" */
+  char *detail;  /* a few words more, or NULL */
+  GArray *parts; /* ModelPart, owned: put into the history in one group, labelled TEXT */
 } EngineRemedy;
 
 EngineRemedy *engine_remedy_new (char *text_taken, char *detail_taken);
@@ -29,10 +29,10 @@ typedef struct EngineFinding
   bool has_side;
   guint panel_id, edge_id, other_panel_id, join_id, measure_id;
   bool has_at;
-  GeomPoint at;          /* on the canvas */
+  GeomPoint at; /* on the canvas */
   double expected, actual, difference, tolerance;
-  const char *unit;      /* "mm", "deg", "count" */
-  int what;              /* the check's own: which of its sentences applies */
+  const char *unit; /* "mm", "deg", "count" */
+  int what;         /* the check's own: which of its sentences applies */
 } EngineFinding;
 
 /* One sentence: who, how much, where. */

@@ -1,5 +1,5 @@
-/* A document as reviewed: its pieces, its joins measured on each side, its findings.  Kept up to date by being told what changed; works out again
- * only what depends on it.
+/* A document as reviewed: its pieces, its joins measured on each side, its findings.  Kept up to date by
+ * being told what changed; works out again only what depends on it.
  */
 #ifndef ENGINE_REVIEW_H
 #define ENGINE_REVIEW_H
@@ -11,10 +11,11 @@
 typedef struct EngineJoinReading
 {
   guint join_id;
-  ModelSide side;             /* CENTRE: the join exists once (single panels, a seam over the middle, a dart of a single panel) */
-  ModelSide side_a, side_b;   /* which piece each run lies on */
+  /* CENTRE: the join exists once (single panels, a seam over the middle, a dart of a single panel). */
+  ModelSide side;
+  ModelSide side_a, side_b; /* which piece each run lies on */
   double length_a_mm, length_b_mm;
-  double difference_mm;       /* b - a - ease: what is not wanted; positive: b too long */
+  double difference_mm; /* b - a - ease: what is not wanted; positive: b too long */
   double tolerance_mm;
   bool holds;
 } EngineJoinReading;
@@ -29,12 +30,13 @@ ModelDocument *engine_review_document (const EngineReview *review);
 void engine_review_touch (EngineReview *review, ModelPartKind kind, guint id);
 void engine_review_touch_all (EngineReview *review);
 
-/* Pieces of a panel; NULL when it has none on that side (CENTRE finds the only piece).  Lives until the next touch. */
+/* Pieces of a panel; NULL when it has none on that side (CENTRE finds the only piece).  Lives until the next
+ * touch. */
 const EnginePiece *engine_review_piece (EngineReview *review, guint panel_id, ModelSide side);
 /* All pieces in document order, left before right: EnginePiece, borrowed. */
 const GPtrArray *engine_review_pieces (EngineReview *review);
-/* The same for checks that can do without the cut line: pieces that may lack it (piece->has_cut).  It is the costly half of a piece, and is
- * worked out when somebody draws it. */
+/* The same for checks that can do without the cut line: pieces that may lack it (piece->has_cut).  It is the
+ * costly half of a piece, and is worked out when somebody draws it. */
 const EnginePiece *engine_review_seam_piece (EngineReview *review, guint panel_id, ModelSide side);
 const GPtrArray *engine_review_seam_pieces (EngineReview *review);
 /* All readings in the order of joins, left before right: EngineJoinReading. */
@@ -47,15 +49,20 @@ const GPtrArray *engine_review_findings (EngineReview *review);
 GPtrArray *engine_review_open_findings (EngineReview *review);
 bool engine_review_holds (EngineReview *review);
 
-/* The path of a run on a side, from the run's start to its end.  OUT initialised; false if the run's panel or edges are not there. */
+/* The path of a run on a side, from the run's start to its end.  OUT initialised; false if the run's panel or
+ * edges are not there. */
 bool engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSide side, GeomPath *out);
 /* Where a run begins (AT_END: ends) on a side; false as above. */
-bool engine_review_run_point (EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, GeomPoint *out);
-/* How far along the run a mark lies on that side; false if it is not on the run.  Marks are kept by the length of the drawn edge; where the
- * other side's edge has another length, the mark keeps its share of it. */
-bool engine_review_mark_along (EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm);
+bool engine_review_run_point (
+  EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, GeomPoint *out);
+/* How far along the run a mark lies on that side; false if it is not on the run.  Marks are kept by the
+ * length of the drawn edge; where the other side's edge has another length, the mark keeps its share of it.
+ */
+bool engine_review_mark_along (
+  EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm);
 
-/* The single panel that is this one's counterpart of the other side by its name (engine/twin-name.h); 0: none. */
+/* The single panel that is this one's counterpart of the other side by its name (engine/twin-name.h); 0:
+ * none. */
 guint engine_review_counterpart (EngineReview *review, guint panel_id);
 
 #endif

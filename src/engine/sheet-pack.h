@@ -5,7 +5,8 @@
 #include <glib.h>
 #include <stdbool.h>
 
-/* Tiles: fields of FIELD_W by FIELD_H, each STEP_X right of or STEP_Y below the last; what they share is the overlap. */
+/* Tiles: fields of FIELD_W by FIELD_H, each STEP_X right of or STEP_Y below the last; what they share is the
+ * overlap. */
 typedef struct EngineTiling
 {
   double field_w, field_h, step_x, step_y;
@@ -30,8 +31,8 @@ typedef enum EnginePackOrder
 } EnginePackOrder;
 #define ENGINE_PACK_ORDERS (ENGINE_PACK_TALLEST_FIRST + 1)
 
-/* Places all boxes on a strip COLUMNS tiles wide, GAP_MM apart.  OUT: one entry a box.  Returns how many tiles the boxes touch, 0 if one
- * of them is too wide both ways.  The same input gives the same places. */
+/* Places all boxes on a strip COLUMNS tiles wide, GAP_MM apart.  OUT: one entry a box.  Returns how many
+ * tiles the boxes touch, 0 if one of them is too wide both ways.  The same input gives the same places. */
 guint engine_pack_boxes (const EngineTiling *tiling,
                          guint columns,
                          const EngineBoxSize *boxes,
@@ -41,6 +42,7 @@ guint engine_pack_boxes (const EngineTiling *tiling,
                          EngineBoxPlace *out);
 
 /* First and last tile, of those STEP_MM apart and FIELD_MM long, that a stretch from A to B needs. */
-void engine_tiles_of_stretch (double a_mm, double b_mm, double field_mm, double step_mm, int *first, int *last);
+void
+engine_tiles_of_stretch (double a_mm, double b_mm, double field_mm, double step_mm, int *first, int *last);
 
 #endif

@@ -1,7 +1,9 @@
-/* Where each piece lies on the sheets: one big paper cut into tiles that overlap.  Geometry only; output/ draws it.
+/* Where each piece lies on the sheets: one big paper cut into tiles that overlap.  Geometry only; output/
+ * draws it.
  *
- * Tiles are lettered by row from the top (A, B ...) and numbered by column from the left (1, 2 ...).  Plan coordinates: mm, origin at the top left corner of
- * tile A1's printed field, x right, y DOWN, since it is paper.
+ * Tiles are lettered by row from the top (A, B ...) and numbered by column from the left (1, 2 ...).  Plan
+ * coordinates: mm, origin at the top left corner of tile A1's printed field, x right, y DOWN, since it is
+ * paper.
  */
 #ifndef ENGINE_SHEET_PLAN_H
 #define ENGINE_SHEET_PLAN_H
@@ -19,8 +21,8 @@ typedef struct EnginePaper
   double width_mm, height_mm;
 } EnginePaper;
 
-/* "a4", "a3", "letter", "tabloid", or "210x297" (mm).  Sizes: ISO 216, ASME Y14.1.  False for anything else, for less than what
- * holds the test square (130 mm each way) and for more than ENGINE_SHEET_MAX_MM. */
+/* "a4", "a3", "letter", "tabloid", or "210x297" (mm).  Sizes: ISO 216, ASME Y14.1.  False for anything else,
+ * for less than what holds the test square (130 mm each way) and for more than ENGINE_SHEET_MAX_MM. */
 bool engine_paper_parse (const char *text, EnginePaper *paper);
 /* Not negative, and no more than half of the field either way: every tile must bring something new. */
 bool engine_overlap_is_usable (EnginePaper paper, double overlap_mm);
@@ -30,17 +32,19 @@ bool engine_box_fits_sheets (EnginePaper paper, double overlap_mm, GeomBox box);
 typedef struct EnginePlacedPiece
 {
   const EnginePiece *piece;
-  bool half;             /* a fold panel printed as drawn, on its fold */
-  GeomAffine to_plan;    /* from the canvas to the plan; turns and moves, never mirrors (besides the flip of y) */
-  GeomPath seam, cut;    /* on the plan; of a half: closed along the fold */
-  GeomBox label;         /* on the plan: room kept below a piece too small to hold its label; empty where it goes inside */
+  bool half; /* a fold panel printed as drawn, on its fold */
+  /* From the canvas to the plan; turns and moves, never mirrors (besides the flip of y). */
+  GeomAffine to_plan;
+  GeomPath seam, cut; /* on the plan; of a half: closed along the fold */
+  /* On the plan: room kept beside a piece too small to hold its label; empty where it goes inside. */
+  GeomBox label;
 } EnginePlacedPiece;
 
 typedef struct EngineTile
 {
-  int row, column;       /* from 0 */
-  double x_mm, y_mm;     /* the top left corner of its field on the plan */
-  int number;            /* 1.. in print order, the cover not counted */
+  int row, column;   /* from 0 */
+  double x_mm, y_mm; /* the top left corner of its field on the plan */
+  int number;        /* 1.. in print order, the cover not counted */
 } EngineTile;
 
 typedef struct EngineSheetPlan
@@ -48,21 +52,23 @@ typedef struct EngineSheetPlan
   EnginePaper paper;
   double overlap_mm, field_width_mm, field_height_mm; /* field: the paper less margins */
   int rows, columns;
-  GPtrArray *placed;     /* EnginePlacedPiece */
-  GArray *tiles;         /* EngineTile: those that something is on, row by row */
+  GPtrArray *placed; /* EnginePlacedPiece */
+  GArray *tiles;     /* EngineTile: those that something is on, row by row */
 } EngineSheetPlan;
 
 typedef enum EngineSheetError
 {
-  ENGINE_SHEET_ERROR_PAPER,   /* paper or overlap cannot be used */
-  ENGINE_SHEET_ERROR_TOO_BIG  /* a piece needs more rows or columns than there are letters and figures */
+  ENGINE_SHEET_ERROR_PAPER,  /* paper or overlap cannot be used */
+  ENGINE_SHEET_ERROR_TOO_BIG /* a piece needs more rows or columns than there are letters and figures */
 } EngineSheetError;
 #define ENGINE_SHEET_ERROR (engine_sheet_error_quark ())
 GQuark engine_sheet_error_quark (void);
 
-/* Panels not hidden, in an arrangement that needs few tiles.  A mirrored pair is printed once (the drawn side), a pair with corrections twice, a fold panel half unless
- * head->open_folds or it has corrections.  PAPER_TEXT NULL: the head's; OVERLAP_MM NAN: the head's. */
-EngineSheetPlan *engine_sheet_plan_new (EngineReview *review, const char *paper_text, double overlap_mm, GError **error);
+/* Panels not hidden, in an arrangement that needs few tiles.  A mirrored pair is printed once (the drawn
+ * side), a pair with corrections twice, a fold panel half unless head->open_folds or it has corrections.
+ * PAPER_TEXT NULL: the head's; OVERLAP_MM NAN: the head's. */
+EngineSheetPlan *
+engine_sheet_plan_new (EngineReview *review, const char *paper_text, double overlap_mm, GError **error);
 void engine_sheet_plan_free (EngineSheetPlan *plan);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (EngineSheetPlan, engine_sheet_plan_free)
 /* "A3".  Beyond Z: "AA". */

@@ -11,9 +11,9 @@ typedef struct EngineSlide
   char *end_name;    /* the neighbouring edge's name, the caller's; NULL where it has none */
 } EngineSlide;
 
-/* Makes RUN longer by CHANGE_MM on SIDE: the end of the run (AT_END) or its start slides along the direction of the edge next
- * to it.  BASE: the panel to start from, NULL for the document's.  False, with nothing to free, where the edge or its neighbour is
- * locked or a fold, or no such slide is to be had. */
+/* Makes RUN longer by CHANGE_MM on SIDE: the end of the run (AT_END) or its start slides along the direction
+ * of the edge next to it.  BASE: the panel to start from, NULL for the document's.  False, with nothing to
+ * free, where the edge or its neighbour is locked or a fold, or no such slide is to be had. */
 bool engine_slide_run (EngineReview *review,
                        const ModelPanel *base,
                        const ModelRun *run,

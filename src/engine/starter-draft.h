@@ -28,8 +28,8 @@ double engine_draft_more (double under_mm, double thickness_mm, double neutral);
 
 /* ---- an outline ---- */
 
-/* Draws one panel, counter-clockwise.  The first edge begins where the pen is put down; each further edge where
- * the pen is.  Straight pieces have no handles. */
+/* Draws one panel, counter-clockwise.  The first edge begins where the pen is put down; each further edge
+ * where the pen is.  Straight pieces have no handles. */
 typedef struct EnginePen
 {
   EngineDraft *draft;
@@ -45,8 +45,8 @@ void engine_pen_edge (EnginePen *pen, const char *name);
 void engine_pen_line (EnginePen *pen, GeomPoint to);
 void engine_pen_curve (EnginePen *pen, GeomPoint out, GeomPoint in, GeomPoint to);
 void engine_pen_cubic (EnginePen *pen, const GeomCubic *c);
-/* From where the pen is, on a circle round CENTRE, through ANGLE_RAD (negative: clockwise), in pieces of at most
- * 30 degrees: such a piece is 2e-7 of its length too long (k = 4/3 tan (angle/4)). */
+/* From where the pen is, on a circle round CENTRE, through ANGLE_RAD (negative: clockwise), in pieces of at
+ * most 30 degrees: such a piece is 2e-7 of its length too long (k = 4/3 tan (angle/4)). */
 void engine_pen_arc (EnginePen *pen, GeomPoint centre, double angle_rad);
 /* Closes the outline and puts the panel into the document, where it stays; the pen must be at the start. */
 ModelPanel *engine_pen_close (EnginePen *pen);
@@ -60,10 +60,10 @@ void engine_draft_grain (ModelPanel *panel, double grain_deg);
 /* ---- joins ---- */
 
 /* Joins edge A of PA to edge B of PB; the caller sets what the kind wants.  In the document. */
-ModelJoin *engine_draft_join (
-  EngineDraft *draft, ModelJoinKind kind, ModelPanel *pa, guint a, ModelPanel *pb, guint b);
-/* Marks on both runs of a join of one edge each, ALONG_MM from where they start together, which is less than the
- * length of either. */
+ModelJoin *
+engine_draft_join (EngineDraft *draft, ModelJoinKind kind, ModelPanel *pa, guint a, ModelPanel *pb, guint b);
+/* Marks on both runs of a join of one edge each, ALONG_MM from where they start together, which is less than
+ * the length of either. */
 void engine_draft_match (EngineDraft *draft, ModelJoin *join, double along_mm, int wedges);
 double engine_draft_edge_length (const ModelPanel *panel, guint edge);
 

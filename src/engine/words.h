@@ -1,4 +1,5 @@
-/* Numbers and places in words for people, in the document's unit.  The one place that puts findings and labels together. */
+/* Numbers and places in words for people, in the document's unit.  The one place that puts findings and
+ * labels together. */
 #ifndef ENGINE_WORDS_H
 #define ENGINE_WORDS_H
 
@@ -22,7 +23,8 @@ char *engine_words_panel (const ModelDocument *doc, guint panel_id);
 char *engine_words_measure (const ModelMeasure *measure);
 /* Who one side of a join is: the panel; within one panel the run's edges. */
 char *engine_words_run_owner (const ModelDocument *doc, const ModelJoin *join, bool is_b);
-/* "cut 1", "cut 1 + 1 mirrored", "cut 1 on fold", "cut 1, opened: sides differ", "cut 1 of each side: sides differ". */
+/* "cut 1", "cut 1 + 1 mirrored", "cut 1 on fold", "cut 1, opened: sides differ", "cut 1 of each side: sides
+ * differ". */
 char *engine_words_quantity (const ModelPanel *panel);
 /* "leather 3.5 mm"; empty when the panel has none. */
 char *engine_words_material (const ModelDocument *doc, const ModelPanel *panel);

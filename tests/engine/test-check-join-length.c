@@ -189,7 +189,9 @@ test_over_the_middle (void)
   fixture_mirror (back, MODEL_HALVES_PAIR, MODEL_SIDE_LEFT);
   fixture_join (doc, MODEL_JOIN_STITCHED, back, 3, back, 3);
   g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autofree char *alike = engine_finding_text (review, fixture_finding (review, "join-length", 0));
   g_assert_true (fixture_finding (review, "join-length", 0)->holds);
+  g_assert_cmpstr (alike, ==, "On Back, the edge d is equally long on both sides.");
   g_assert_null (fixture_finding (review, "join-length", 1));
   fixture_correct (back, 3, 0, 5);
   engine_review_touch (review, MODEL_PART_PANEL, back->id);
