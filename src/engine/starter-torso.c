@@ -1,17 +1,20 @@
 /* The torso: front (a pair, laced over a gap, with a waist dart), side (a pair) and back (on the fold).
  *
- *        neck _              _ neck          A block drafted from direct measures, as the books on flat pattern
+ *        neck _              _ neck          A block drafted from direct measures, as the books on flat
+ * pattern
  *          .-' \ shoulder   / '-.            cutting do it: three levels are drawn first, each as long as its
- *         /     \          /     |           girth asks, then the armhole and the neck are hung between lengths
- *   gap  |       )        (      |fold       taken down the body.  The construction, its order and its shares are
- *   here |      /  ----.   \     |           our own.  Figures marked [practice] are common practice without a
+ *         /     \          /     |           girth asks, then the armhole and the neck are hung between
+ * lengths gap  |       )        (      |fold       taken down the body.  The construction, its order and its
+ * shares are here |      /  ----.   \     |           our own.  Figures marked [practice] are common practice
+ * without a
  *   -----|-----|--------|---|----|-- chest   source: they decide how it looks, never how long it is.
  *        |  /\  \      /   /     |
- *   -----|-/--\--|----|---|------|-- waist   Two laws make it exact.  Level by level the widths add up to half the
- *        | \  /  /     \   \     |           wanted girth, since each is what the others leave over, and nodes lie
- *   -----|-|--|-/-------\---\----|-- hip     on the levels.  And the two edges of every seam are mirror images, so
- *                                            what one side takes in the other does too: their lengths agree to the
- * last bit, and edges that cross the seam run on smoothly, being square to it on both sides.
+ *   -----|-/--\--|----|---|------|-- waist   Two laws make it exact.  Level by level the widths add up to
+ * half the | \  /  /     \   \     |           wanted girth, since each is what the others leave over, and
+ * nodes lie
+ *   -----|-|--|-/-------\---\----|-- hip     on the levels.  And the two edges of every seam are mirror
+ * images, so what one side takes in the other does too: their lengths agree to the last bit, and edges that
+ * cross the seam run on smoothly, being square to it on both sides.
  */
 #include "engine/starter-draft.h"
 #include "engine/tolerance.h"
@@ -50,7 +53,10 @@ enum
 
 #define LENGTH(key, name, start, min, max, measure)                                                          \
   {                                                                                                          \
-    key, N_ (name), ENGINE_VALUE_LENGTH, start, min, max, { { NULL, NULL } }, { measure }, { 0 }             \
+    key, N_ (name), ENGINE_VALUE_LENGTH, start, min, max, { { NULL, NULL } }, { measure },                   \
+    {                                                                                                        \
+      0                                                                                                      \
+    }                                                                                                        \
   }
 
 /* Defaults: medians of the women in data/survey, rounded; what is not measured there: [practice]. */
@@ -73,15 +79,8 @@ static const EngineStarterValue values_of_torso[VALUES] = {
   [NECK_EASE] = LENGTH ("neck_ease", "Ease of the neckline", 10, -20, 200, NULL),
   [UNDER] = LENGTH ("under", "Thickness worn underneath", 8, 0, 40, NULL),
   [THICKNESS] = LENGTH ("thickness", "Leather thickness", 3.5, 0, 15, NULL),
-  [NEUTRAL] = { "neutral",
-                N_ ("Neutral layer"),
-                ENGINE_VALUE_SHARE,
-                0.5,
-                0,
-                1,
-                { { NULL, NULL } },
-                { NULL },
-                { 0 } },
+  [NEUTRAL]
+  = { "neutral", N_ ("Neutral layer"), ENGINE_VALUE_SHARE, 0.5, 0, 1, { { NULL, NULL } }, { NULL }, { 0 } },
   [GAP] = LENGTH ("gap", "Lacing gap in front", 40, 0, 200, NULL),
   [HEM] = LENGTH ("hem", "Hem below the waist", 45, 15, 450, NULL),
   [ARMHOLE_DROP] = LENGTH ("armhole_drop", "Armhole below the armpit", 25, 0, 100, NULL),
@@ -100,20 +99,21 @@ static const EngineStarterValue values_of_torso[VALUES] = {
 
 /* ---- shares and limits, all [practice] ---- */
 
-#define HOOK_MM 22.0          /* the armhole runs so far out from the arm crease to the seam beside it */
-#define SIDE_LEAST 0.20       /* of half the chest: a narrower side panel does not reach round under the arm */
-#define SIDE_MOST 0.32        /* of half the chest: a wider one flattens the armhole */
-#define DART_SHARE 0.30       /* of what half the waist is narrower than half the chest */
-#define DART_LEAST_MM 12.0    /* a slimmer dart is not worth cutting: the seams take it */
-#define DART_MOST_MM 45.0     /* a wider one stands off at its tip */
-#define DART_MOUTH 0.35       /* at the hip, of its width at the waist */
-#define DART_TIP_MM 20.0      /* a dart ends below the fullest place */
+#define HOOK_MM 22.0       /* the armhole runs so far out from the arm crease to the seam beside it */
+#define SIDE_LEAST 0.20    /* of half the chest: a narrower side panel does not reach round under the arm */
+#define SIDE_MOST 0.32     /* of half the chest: a wider one flattens the armhole */
+#define DART_SHARE 0.30    /* of what half the waist is narrower than half the chest */
+#define DART_LEAST_MM 12.0 /* a slimmer dart is not worth cutting: the seams take it */
+#define DART_MOST_MM 45.0  /* a wider one stands off at its tip */
+#define DART_MOUTH 0.35    /* at the hip, of its width at the waist */
+#define DART_TIP_MM 20.0   /* a dart ends below the fullest place */
 #define DART_SHORTEST_MM 60.0 /* from the waist to its tip */
 #define DART_TIP_SLOPE 0.075  /* each leg at the tip: opens fast enough for a knife */
 #define FRONT_SEAM_SHARE 0.45 /* of what both seams take in; the small of the back is hollower */
 #define DIP_SHARE 0.17        /* of the side panel's width: how far its top sinks between its corners */
 #define DIP_RAD 0.698         /* 40 degrees: how steeply the armhole crosses the seams */
-#define ARMHOLE_LEAST_MM 90.0 /* from the corner of the armhole up to the shoulder tip: less binds the arm */
+#define ARMHOLE_LEAST_MM 90.0 /* from the corner of the armhole up to the shoulder tip: less binds the arm   \
+                               */
 #define CHEST_BELOW_MM 8.0    /* the chest line passes below the armhole by this at least */
 #define SLOPE_LEAST_RAD 0.244 /* 14 degrees */
 #define SLOPE_MOST_RAD 0.454  /* 26 degrees: bone to bone is shorter than over the back */
@@ -140,60 +140,80 @@ typedef struct Block
 
 /* ---- the three levels ---- */
 
-static bool
-find_levels (Block *b, const double *v, GError **error)
+static double
+layers (const double *v)
 {
-  double more = engine_draft_more (v[UNDER], v[THICKNESS], v[NEUTRAL]);
-  double half_chest = (v[CHEST] + v[EASE] + more) / 2.0, half_waist = (v[WAIST] + v[EASE] + more) / 2.0,
-         half_hip = (v[HIP] + v[EASE] + more) / 2.0;
-  double worn = 1.0 + more / v[CHEST];
-  b->half_gap = v[GAP] / 2.0;
+  return engine_draft_more (v[UNDER], v[THICKNESS], v[NEUTRAL]);
+}
+
+/* Half of what is wanted round a level, with half the gap. */
+static double
+half_round (const double *v, int level)
+{
+  return (v[level] + v[EASE] + layers (v)) / 2.0;
+}
+
+/* The chest: the seams lie beside the arm creases, the side panel gets what is left. */
+static bool
+find_chest (Block *b, const double *v, GError **error)
+{
+  double half = half_round (v, CHEST), worn = 1.0 + layers (v) / v[CHEST];
   b->front_fold = v[ACROSS_FRONT] / 2.0 * worn;
   b->back_fold = v[ACROSS_BACK] / 2.0 * worn;
   double front = b->front_fold + HOOK_MM, back = b->back_fold + HOOK_MM;
-  double side = CLAMP (half_chest - front - back, SIDE_LEAST * half_chest, SIDE_MOST * half_chest);
-  double rest = half_chest - side;
-  if (front + back > rest)
-  {
-    b->front = rest * front / (front + back);
-    b->back = rest - b->front;
-  }
-  else
-  {
-    b->front = front + (rest - front - back) / 2.0;
-    b->back = rest - b->front;
-  }
-  b->side = side;
+  b->side = CLAMP (half - front - back, SIDE_LEAST * half, SIDE_MOST * half);
+  double rest = half - b->side;
+  b->front = front + back > rest ? rest * front / (front + back) : front + (rest - front - back) / 2.0;
+  b->back = rest - b->front;
+  if (b->front - b->half_gap < 2.0 * NARROWEST_MM)
+    return engine_draft_refuse (error,
+                                _ ("The lacing gap leaves too little of the front: make it narrower."));
+  return true;
+}
 
-  double in = half_chest - half_waist;
-  b->dart = b->apex_y >= DART_SHORTEST_MM ? fmin (DART_SHARE * in, DART_MOST_MM) : 0.0;
-  if (b->dart < DART_LEAST_MM)
-    b->dart = 0.0;
-  b->mouth = DART_MOUTH * b->dart;
-  b->front_in = FRONT_SEAM_SHARE * (in - b->dart) / 2.0;
-  b->back_in = (in - b->dart) / 2.0 - b->front_in;
-  double out = half_hip - half_waist - (b->dart - b->mouth);
+/* Shares out what waist and hip differ from the level above.  Negative: the seams give out instead. */
+static void
+share_out (Block *b, const double *v, double dart)
+{
+  double in = half_round (v, CHEST) - half_round (v, WAIST);
+  b->dart = dart;
+  b->mouth = DART_MOUTH * dart;
+  b->front_in = FRONT_SEAM_SHARE * (in - dart) / 2.0;
+  b->back_in = (in - dart) / 2.0 - b->front_in;
+  double out = half_round (v, HIP) - half_round (v, WAIST) - (b->dart - b->mouth);
   b->front_out = b->back_out = out / 4.0;
+}
 
-  double front_waist = b->front - b->half_gap - b->front_in - b->dart,
-         side_waist = b->side - b->front_in - b->back_in, back_waist = b->back - b->back_in;
-  if (b->front - b->half_gap < NARROWEST_MM || front_waist < NARROWEST_MM)
-    return engine_draft_refuse (error, _ ("The lacing gap leaves too little of the front: make it narrower."));
-  if (side_waist < NARROWEST_MM || back_waist < NARROWEST_MM)
+/* Under the bust point, with leather left on both sides of it.  False: there is no room for it. */
+static bool
+find_dart_x (Block *b, const double *v)
+{
+  double margin = (NARROWEST_MM + b->dart) / 2.0;
+  double from = b->half_gap + margin;
+  double to = b->front - b->front_in + fmin (0.0, b->front_out) - margin;
+  double wanted = v[BUST_POINTS] / 2.0 * (1.0 + layers (v) / v[CHEST]);
+  b->dart_x = CLAMP (wanted, from, fmax (from, to));
+  return to >= from;
+}
+
+static bool
+find_waist_and_hip (Block *b, const double *v, GError **error)
+{
+  double dart = fmin (DART_SHARE * (half_round (v, CHEST) - half_round (v, WAIST)), DART_MOST_MM);
+  bool worth_it = dart >= DART_LEAST_MM && b->apex_y >= DART_SHORTEST_MM;
+  share_out (b, v, worth_it ? dart : 0.0);
+  if (!find_dart_x (b, v))
+    share_out (b, v, 0.0);
+
+  double front = b->front - b->half_gap - b->front_in - b->dart;
+  double side = b->side - b->front_in - b->back_in, back = b->back - b->back_in;
+  if (fmin (front, fmin (side, back)) < NARROWEST_MM)
     return engine_draft_refuse (error, _ ("The waist is too narrow for this chest: measure both again."));
-  if (front_waist + b->front_out + b->dart - b->mouth < NARROWEST_MM
-      || side_waist + b->front_out + b->back_out < NARROWEST_MM || back_waist + b->back_out < NARROWEST_MM)
+  front += b->front_out + b->dart - b->mouth;
+  side += b->front_out + b->back_out;
+  back += b->back_out;
+  if (fmin (front, fmin (side, back)) < NARROWEST_MM)
     return engine_draft_refuse (error, _ ("The hips are too narrow for this waist: measure both again."));
-
-  /* Under the bust point, with leather left on both sides of it. */
-  double margin = NARROWEST_MM / 2.0 + b->dart / 2.0;
-  double from = b->half_gap + margin, to = b->front - fmax (b->front_in, 0.0) - margin;
-  b->dart_x = CLAMP (v[BUST_POINTS] / 2.0 * worn, from, fmax (from, to));
-  if (to < from)
-  {
-    b->front_in += b->dart / 2.0;
-    b->dart = b->mouth = 0.0;
-  }
   return true;
 }
 
@@ -239,12 +259,12 @@ neckline (Block *b, const double *v, double neck)
 static bool
 find_neck (Block *b, const double *v, GError **error)
 {
-  double wanted = (v[NECK_BASE] + v[NECK_EASE] + engine_draft_more (v[UNDER], v[THICKNESS], v[NEUTRAL])) / 2.0
-                  - b->half_gap;
+  double wanted = (v[NECK_BASE] + v[NECK_EASE] + layers (v)) / 2.0 - b->half_gap;
   double low = b->half_gap + NARROWEST_TOP_MM, high = 400.0;
   if (wanted < neckline (b, v, low) || wanted > neckline (b, v, high))
     return engine_draft_refuse (
-      error, _ ("The neck is too tight for this lacing gap: make the gap narrower or give the neck more ease."));
+      error,
+      _ ("The neck is too tight for this lacing gap: make the gap narrower or give the neck more ease."));
   for (int i = 0; i < 60; i++)
   {
     double middle = (low + high) / 2.0;
@@ -294,8 +314,7 @@ static GeomCubic
 upright_curve (double x0, double y0, double x1, double y1)
 {
   double arm = 0.4 * (y1 - y0);
-  return (
-    GeomCubic) { { { x0, y0 }, { x0, y0 + arm }, { x1, y1 - arm }, { x1, y1 } } };
+  return (GeomCubic) { { { x0, y0 }, { x0, y0 + arm }, { x1, y1 - arm }, { x1, y1 } } };
 }
 
 static GeomCubic
@@ -304,7 +323,8 @@ straight (GeomPoint a, GeomPoint b)
   return (GeomCubic) { { a, a, b, b } };
 }
 
-/* From the hem up to the waist: the curve down to the hip, cut off at the hem, or drawn on straight below it. */
+/* From the hem up to the waist: the curve down to the hip, cut off at the hem, or drawn on straight below it.
+ */
 static void
 rise_to_waist (Rise *rise, const Block *b, double hip_x, double waist_x)
 {
@@ -542,8 +562,12 @@ join_seam (EngineDraft *draft, ModelPanel *a, guint a_edge, ModelPanel *b, guint
 }
 
 static void
-join_all (
-  EngineDraft *draft, const double *v, ModelPanel *front, ModelPanel *side, ModelPanel *back, const Rise rises[3])
+join_all (EngineDraft *draft,
+          const double *v,
+          ModelPanel *front,
+          ModelPanel *side,
+          ModelPanel *back,
+          const Rise rises[3])
 {
   bool dart = front->edges->len == 9;
   guint seam = dart ? 4 : 1; /* then armhole, shoulder, neck, middle */
@@ -584,15 +608,9 @@ draw (EngineDraft *draft, const double *v, GError **error)
               .pit_y = v[FRONT_LENGTH],
               .nape_y = v[BACK_LENGTH],
               .half_gap = v[GAP] / 2.0 };
-  /* The dart is as high as the chest line, which hangs on the armhole, which hangs on the side panel's width. */
-  b.apex_y = INFINITY;
-  if (!find_levels (&b, v, error) || !find_neck (&b, v, error) || !find_armhole (&b, v, error))
+  if (!find_chest (&b, v, error) || !find_neck (&b, v, error) || !find_armhole (&b, v, error)
+      || !find_waist_and_hip (&b, v, error))
     return false;
-  double front_fold = b.front_fold, back_fold = b.back_fold;
-  if (!find_levels (&b, v, error))
-    return false;
-  b.front_fold = front_fold;
-  b.back_fold = back_fold;
 
   engine_draft_material (draft, v[THICKNESS], v[NEUTRAL]);
   engine_draft_head (draft, _ ("Torso"),
@@ -613,5 +631,6 @@ draw (EngineDraft *draft, const double *v, GError **error)
 }
 
 const EngineStarter engine_starter_torso = {
-  "torso", N_ ("Torso"), N_ ("front, side and back from the measures of the body"), values_of_torso, VALUES, draw,
+  "torso",         N_ ("Torso"), N_ ("front, side and back from the measures of the body"),
+  values_of_torso, VALUES,       draw,
 };
