@@ -30,8 +30,12 @@
  */
 #define BIAS_SHARE 0.12
 /* Nodes looked at while handles are sought; all of them are looked at before a piece is taken. */
-#define LOOKED_AT 20
+#define LOOKED_AT 14
 #define ROUNDS 4
+/* After a round, an error so many times too large is not worth another; a step of the handles so short
+ * neither. */
+#define HOPELESS 8.0
+#define SETTLED 2e-3
 /* Samples this few are taken as drawn: clicked, not traced. */
 #define FEW_SAMPLES 8
 
@@ -479,9 +483,10 @@ foot_step (const GeomPoint p[4], const Node *node, double *u)
   return (ex + step * vx) * node->tangent.y - (ey + step * vy) * node->tangent.x;
 }
 
-/* The cubic from node FROM to node TO.  EXACT: its error at every node between, else at some. */
+/* The cubic from node FROM to node TO.  EXACT: its error at every node between, else at some.  Above LIMIT_MM
+ * the error need not be right. */
 static Piece
-piece_between (const Node *node, size_t from, size_t to, bool exact)
+piece_between (const Node *node, size_t from, size_t to, bool exact, double limit_mm)
 {
   size_t between = to - from - 1, looked = between < LOOKED_AT ? between : LOOKED_AT;
   const Node *at[LOOKED_AT];
@@ -503,7 +508,7 @@ piece_between (const Node *node, size_t from, size_t to, bool exact)
   p[3] = node[to].p;
   for (int round = 0;; round++)
   {
-    double aa = 1e-6, ab = 0.0, bb = 1e-6, ae = 0.0, be = 0.0, det;
+    double aa = 1e-6, ab = 0.0, bb = 1e-6, ae = 0.0, be = 0.0, det, step_a, step_b;
 
     p[1] = geom_along (p[0], a, node[from].tangent);
     p[2] = geom_along (p[3], -b, node[to].tangent);
@@ -522,19 +527,23 @@ piece_between (const Node *node, size_t from, size_t to, bool exact)
       worst = most_of (worst, fabs (e));
     }
     det = aa * bb - ab * ab;
-    if (looked == 0 || round == ROUNDS || !(det > 0.0))
+    if (looked == 0 || round == ROUNDS || !(det > 0.0) || (round > 0 && worst > HOPELESS * limit_mm))
       break;
-    a = least_of (most_of (a - (bb * ae - ab * be) / det, 0.4 * a), 2.0 * a);
-    b = least_of (most_of (b - (aa * be - ab * ae) / det, 0.4 * b), 2.0 * b);
+    step_a = (bb * ae - ab * be) / det;
+    step_b = (aa * be - ab * ae) / det;
+    if (round > 0 && fabs (step_a) + fabs (step_b) < SETTLED * length)
+      break;
+    a = least_of (most_of (a - step_a, 0.4 * a), 2.0 * a);
+    b = least_of (most_of (b - step_b, 0.4 * b), 2.0 * b);
     a = least_of (most_of (a, 0.02 * length), length);
     b = least_of (most_of (b, 0.02 * length), length);
   }
-  if (exact && between > looked)
+  if (exact && between > looked && worst <= limit_mm)
   {
     double v = 0.0;
 
     worst = 0.0;
-    for (size_t i = from + 1; i < to; i++)
+    for (size_t i = from + 1; i < to && worst <= limit_mm; i++)
     {
       v = v + 1.0 / (between + 1.0);
       v = v < 0.99 ? v : 0.99;
@@ -562,7 +571,7 @@ farthest (const Node *node, size_t count, size_t from, double tolerance_mm, size
       next = count - 1;
     if (next <= good)
       break;
-    if (piece_between (node, from, next, true).error_mm <= tolerance_mm)
+    if (piece_between (node, from, next, true, tolerance_mm).error_mm <= tolerance_mm)
       good = next;
     else
       bad = next;
@@ -584,8 +593,8 @@ settle_break (const Node *node, size_t *at, size_t k)
   {
     size_t mid = (low + high) / 2;
 
-    if (piece_between (node, at[k - 1], mid, false).error_mm
-        < piece_between (node, mid, at[k + 1], false).error_mm)
+    if (piece_between (node, at[k - 1], mid, false, INFINITY).error_mm
+        < piece_between (node, mid, at[k + 1], false, INFINITY).error_mm)
       low = mid + 1;
     else
       high = mid;
@@ -613,11 +622,11 @@ append_pieces (const Node *node, size_t count, double tolerance_mm, GeomPath *ou
     for (size_t k = 1; k + 1 < breaks; k++)
       settle_break (node, at, k);
   for (size_t k = 0; k + 1 < breaks && good; k++)
-    good = piece_between (node, at[k], at[k + 1], true).error_mm <= inner;
+    good = piece_between (node, at[k], at[k + 1], true, inner).error_mm <= inner;
   for (size_t k = 0; k + 1 < breaks; k++)
   {
     const size_t *use = good ? at : saved;
-    Piece piece = piece_between (node, use[k], use[k + 1], true);
+    Piece piece = piece_between (node, use[k], use[k + 1], false, INFINITY);
 
     geom_path_append (out, &piece.c);
   }

@@ -25,7 +25,7 @@
 #define HALVINGS 16
 #define MOST_SPANS 400
 /* Samples stand between the true extremes of the error: keep this much in hand. */
-#define SAMPLED_SHARE 0.85
+#define SAMPLED_SHARE 0.87
 /* Relative to the size of the curve: below this a velocity has no direction of its own. */
 #define NO_SPEED 1e-9
 /* A cusp of the source as sharp as this is taken for a corner. */
