@@ -5,14 +5,15 @@ import re
 import subprocess
 import sys
 
-ROOMS = ["geom", "model", "engine", "output", "cli", "app"]
+ROOMS = ["geom", "trace", "model", "engine", "output", "cli", "app"]
 MAY = {
     "geom": {"geom"},
+    "trace": {"trace", "geom"},
     "model": {"model", "geom"},
     "engine": {"engine", "model", "geom"},
-    "output": {"output", "engine", "model", "geom"},
-    "cli": {"cli", "output", "engine", "model", "geom"},
-    "app": {"app", "output", "engine", "model", "geom"},
+    "output": {"output", "engine", "model", "trace", "geom"},
+    "cli": {"cli", "output", "engine", "model", "trace", "geom"},
+    "app": {"app", "output", "engine", "model", "trace", "geom"},
 }
 TOP = {"README.md", "DEVELOPERS.md", "meson.build", "src", "data", "po", "tests", "help", "LICENSE"}
 GTK = re.compile(r'#\s*include\s*[<"](gtk|gdk|gsk|adwaita)[/.]')

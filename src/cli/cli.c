@@ -11,7 +11,7 @@
 #include <string.h>
 
 static const CliVerb *const verbs[] = {
-  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet, &cli_verb_cut, &cli_verb_settle,
+  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet, &cli_verb_cut, &cli_verb_settle, &cli_verb_trace,
 };
 
 static const CliVerb *

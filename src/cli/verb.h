@@ -18,6 +18,7 @@ extern const CliVerb cli_verb_measure;
 extern const CliVerb cli_verb_sheet;
 extern const CliVerb cli_verb_cut;
 extern const CliVerb cli_verb_settle;
+extern const CliVerb cli_verb_trace;
 
 /* ---- what verbs share ---- */
 

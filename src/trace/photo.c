@@ -1,0 +1,209 @@
+#include "trace/photo.h"
+
+#include "trace/tolerance.h"
+
+#include <gdk-pixbuf/gdk-pixbuf.h>
+#include <glib/gi18n.h>
+#include <stdarg.h>
+#include <string.h>
+
+G_DEFINE_QUARK (trace - error - quark, trace_error)
+
+typedef enum Kind
+{
+  KIND_OTHER,
+  KIND_JPEG,
+  KIND_PNG
+} Kind;
+
+static void
+complain (GError **error, int code, const char *path, const char *why)
+{
+  g_autofree char *name = g_filename_display_name (path);
+  g_set_error (error, TRACE_ERROR, code, "%s: %s", name, why);
+}
+
+static Kind
+kind_of (const guint8 *data, gsize length)
+{
+  static const guint8 png[8] = { 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n' };
+  if (length >= 8 && memcmp (data, png, 8) == 0)
+    return KIND_PNG;
+  return length >= 3 && data[0] == 0xff && data[1] == 0xd8 && data[2] == 0xff ? KIND_JPEG : KIND_OTHER;
+}
+
+/* The decoder fills what is missing of a JPEG with grey and says nothing, so the end is looked for here:
+ * segments are stepped over by their lengths (a thumbnail inside one has an end of its own), then the coded
+ * data is searched for markers.  ITU-T T.81, annex B. */
+static bool
+jpeg_is_whole (const guint8 *d, gsize length)
+{
+  gsize i = 2;
+  while (i + 1 < length)
+  {
+    if (d[i] != 0xff)
+    {
+      const guint8 *next = memchr (d + i, 0xff, length - i);
+      if (next == NULL)
+        return false;
+      i = (gsize)(next - d);
+      continue;
+    }
+    const guint8 marker = d[i + 1];
+    if (marker == 0xd9)
+      return true;
+    if (marker == 0xff)
+      i++;
+    else if (marker == 0x00 || marker == 0x01 || (marker >= 0xd0 && marker <= 0xd8))
+      i += 2;
+    else
+    {
+      if (i + 3 >= length)
+        return false;
+      i += 2 + (((gsize)d[i + 2] << 8) | d[i + 3]);
+    }
+  }
+  return false;
+}
+
+/* Chunk by chunk to IEND.  ISO/IEC 15948, 5.3. */
+static bool
+png_is_whole (const guint8 *d, gsize length)
+{
+  gsize i = 8;
+  while (i + 12 <= length)
+  {
+    const gsize size
+      = ((gsize)d[i] << 24) | ((gsize)d[i + 1] << 16) | ((gsize)d[i + 2] << 8) | (gsize)d[i + 3];
+    if (memcmp (d + i + 4, "IEND", 4) == 0)
+      return true;
+    if (size > length - i - 12)
+      return false;
+    i += 12 + size;
+  }
+  return false;
+}
+
+static bool
+file_is_sound (const char *path, GError **error)
+{
+  g_autoptr (GError) trouble = NULL;
+  if (g_file_test (path, G_FILE_TEST_IS_DIR))
+  {
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("is a folder"));
+    return false;
+  }
+  g_autoptr (GMappedFile) map = g_mapped_file_new (path, FALSE, &trouble);
+  if (map == NULL)
+  {
+    complain (error, TRACE_ERROR_PICTURE, path,
+              g_error_matches (trouble, G_FILE_ERROR, G_FILE_ERROR_NOENT) ? _ ("there is no such file")
+                                                                          : _ ("cannot be read"));
+    return false;
+  }
+  const guint8 *data = (const guint8 *)g_mapped_file_get_contents (map);
+  const gsize length = g_mapped_file_get_length (map);
+  const Kind kind = kind_of (data, length);
+  if (kind == KIND_OTHER)
+  {
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("is neither a JPEG nor a PNG picture"));
+    return false;
+  }
+  if (kind == KIND_JPEG ? jpeg_is_whole (data, length) : png_is_whole (data, length))
+    return true;
+  complain (error, TRACE_ERROR_PICTURE, path, _ ("the picture is cut off: its end is missing"));
+  return false;
+}
+
+static bool
+size_is_sound (const char *path, double width, double height, GError **error)
+{
+  g_autofree char *why = NULL;
+  if (width * height > TRACE_MOST_PIXELS)
+    why = g_strdup_printf (_ ("%.0f × %.0f pixels are more than the hundred million that can be traced"),
+                           width, height);
+  else if (MIN (width, height) < TRACE_LEAST_SIDE_PX)
+    why = g_strdup_printf (_ ("%.0f × %.0f pixels are too few to measure on"), width, height);
+  if (why != NULL)
+    complain (error, TRACE_ERROR_SIZE, path, why);
+  return why == NULL;
+}
+
+/* Rows are blended in place on white and packed to three bytes a pixel. */
+static void
+lay_on_white (TracePhoto *photo)
+{
+  for (int y = 0; y < photo->height; y++)
+  {
+    guint8 *row = photo->rgb + (gsize)y * photo->stride;
+    for (gsize x = 0; x < (gsize)photo->width; x++)
+    {
+      const guint alpha = row[4 * x + 3];
+      for (gsize c = 0; c < 3; c++)
+        row[3 * x + c] = (guint8)((row[4 * x + c] * alpha + 255 * (255 - alpha) + 127) / 255);
+    }
+  }
+}
+
+static TracePhoto *
+photo_of (GdkPixbuf *pixbuf)
+{
+  TracePhoto *photo = g_new0 (TracePhoto, 1);
+  photo->width = gdk_pixbuf_get_width (pixbuf);
+  photo->height = gdk_pixbuf_get_height (pixbuf);
+  photo->stride = (gsize)gdk_pixbuf_get_rowstride (pixbuf);
+  photo->rgb = gdk_pixbuf_get_pixels (pixbuf);
+  photo->pixels = pixbuf;
+  return photo;
+}
+
+TracePhoto *
+trace_photo_load (const char *path, GError **error)
+{
+  if (!file_is_sound (path, error))
+    return NULL;
+  int width = 0, height = 0;
+  if (gdk_pixbuf_get_file_info (path, &width, &height) == NULL || width <= 0 || height <= 0)
+  {
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("the picture is broken"));
+    return NULL;
+  }
+  if (!size_is_sound (path, width, height, error))
+    return NULL;
+  g_autoptr (GError) trouble = NULL;
+  g_autoptr (GdkPixbuf) raw = gdk_pixbuf_new_from_file (path, &trouble);
+  if (raw == NULL)
+  {
+    complain (error, TRACE_ERROR_PICTURE, path, trouble->message);
+    return NULL;
+  }
+  GdkPixbuf *turned = gdk_pixbuf_apply_embedded_orientation (raw);
+  if (turned == NULL)
+  {
+    complain (error, TRACE_ERROR_SIZE, path, _ ("there is not enough memory for this picture"));
+    return NULL;
+  }
+  TracePhoto *photo = photo_of (turned);
+  if (gdk_pixbuf_get_n_channels (turned) == 4)
+    lay_on_white (photo);
+  return photo;
+}
+
+TracePhoto *
+trace_photo_new (int width, int height)
+{
+  GdkPixbuf *pixbuf = gdk_pixbuf_new (GDK_COLORSPACE_RGB, FALSE, 8, width, height);
+  if (pixbuf == NULL)
+    return NULL;
+  gdk_pixbuf_fill (pixbuf, 0);
+  return photo_of (pixbuf);
+}
+
+void
+trace_photo_free (TracePhoto *photo)
+{
+  if (photo == NULL)
+    return;
+  g_object_unref (photo->pixels);
+  g_free (photo);
+}

@@ -1,0 +1,114 @@
+#include "trace/raster.h"
+
+#include "trace/tolerance.h"
+
+/* Where on the scale from the photo's numbers (1) to the light (about 2.2) edges are looked for. */
+#define LIGHT_EXPONENT 2.2
+/* Samples a raster pixel and direction; more would only matter for photos of 300 megapixels. */
+#define MOST_SAMPLES 4
+
+static void
+fill_light (float light[256])
+{
+  for (int i = 0; i < 256; i++)
+    light[i] = (float)(65535.0 * pow (i / 255.0, LIGHT_EXPONENT));
+}
+
+/* Adds the four neighbours' mix to SUM. */
+static inline void
+sample (const TracePhoto *photo, const float light[256], double x, double y, float sum[3])
+{
+  x = CLAMP (x, 0.0, photo->width - 1.0);
+  y = CLAMP (y, 0.0, photo->height - 1.0);
+  const int i = MIN ((int)x, photo->width - 2), j = MIN ((int)y, photo->height - 2);
+  const float fx = (float)(x - i), fy = (float)(y - j);
+  const guint8 *a = photo->rgb + (gsize)j * photo->stride + 3 * (gsize)i, *b = a + photo->stride;
+  const float w00 = (1.0f - fx) * (1.0f - fy), w10 = fx * (1.0f - fy), w01 = (1.0f - fx) * fy, w11 = fx * fy;
+  for (int c = 0; c < 3; c++)
+    sum[c] += w00 * light[a[c]] + w10 * light[a[c + 3]] + w01 * light[b[c]] + w11 * light[b[c + 3]];
+}
+
+static void
+fill_row (const TraceRaster *raster,
+          const TracePhoto *photo,
+          const TraceView *v,
+          const float light[256],
+          int samples,
+          int row)
+{
+  const double step = 1.0 / raster->px_per_mm / v->plane_scale, fine = step / samples;
+  const double x0 = (raster->box_mm.x0 - v->plane_centre.x) / v->plane_scale + 0.5 * fine;
+  const double y0 = (raster->box_mm.y1 - v->plane_centre.y) / v->plane_scale - row * step - 0.5 * fine;
+  guint16 *out = raster->light + (gsize)row * (gsize)raster->width * 3;
+  const float share = 1.0f / (float)(samples * samples);
+  for (int column = 0; column < raster->width; column++, out += 3)
+  {
+    float sum[3] = { 0.0f, 0.0f, 0.0f };
+    for (int s = 0; s < samples * samples; s++)
+    {
+      const double x = x0 + column * step + (s % samples) * fine, y = y0 - (s / samples) * fine;
+      const double w = 1.0 / (v->h[6] * x + v->h[7] * y + 1.0);
+      const double a = (v->h[0] * x + v->h[1] * y + v->h[2]) * w,
+                   b = (v->h[3] * x + v->h[4] * y + v->h[5]) * w;
+      const double f = v->half_diagonal * (1.0 + v->k * (a * a + b * b));
+      sample (photo, light, v->middle.x + f * a, v->middle.y + f * b, sum);
+    }
+    for (int c = 0; c < 3; c++)
+      out[c] = (guint16)(sum[c] * share + 0.5f);
+  }
+}
+
+/* Over a grid, since the far side of a tilted sheet is seen smaller. */
+static void
+source_scale (const TraceView *view, GeomBox box, double *mean, double *most)
+{
+  double sum = 0.0;
+  *most = 0.0;
+  for (int i = 0; i < 25; i++)
+  {
+    const GeomPoint p
+      = { box.x0 + (box.x1 - box.x0) * (i % 5) / 4.0, box.y0 + (box.y1 - box.y0) * (i / 5) / 4.0 };
+    const double s = trace_view_scale_at (view, p);
+    sum += s;
+    *most = MAX (*most, s);
+  }
+  *mean = sum / 25.0;
+}
+
+TraceRaster *
+trace_raster_new (const TracePhoto *photo, const TraceView *view, GeomBox box_mm)
+{
+  const double width_mm = box_mm.x1 - box_mm.x0, height_mm = box_mm.y1 - box_mm.y0;
+  double mean, most;
+  source_scale (view, box_mm, &mean, &most);
+  double scale = MIN (mean * TRACE_RASTER_OVER_SOURCE, TRACE_RASTER_PX_PER_MM);
+  scale = MIN (scale, sqrt (TRACE_RASTER_MOST_PIXELS / (width_mm * height_mm)));
+  if (!(scale > 0.0) || !(width_mm * scale >= 2.0) || !(height_mm * scale >= 2.0))
+    return NULL;
+  TraceRaster *raster = g_new0 (TraceRaster, 1);
+  raster->px_per_mm = scale;
+  raster->box_mm = box_mm;
+  raster->width = (int)(width_mm * scale);
+  raster->height = (int)(height_mm * scale);
+  raster->light = g_try_malloc_n ((gsize)raster->width * (gsize)raster->height, 3 * sizeof (guint16));
+  if (raster->light == NULL)
+  {
+    g_free (raster);
+    return NULL;
+  }
+  float light[256];
+  fill_light (light);
+  const int samples = (int)CLAMP (ceil (most / scale - 0.2), 1.0, MOST_SAMPLES);
+  for (int row = 0; row < raster->height; row++)
+    fill_row (raster, photo, view, light, samples, row);
+  return raster;
+}
+
+void
+trace_raster_free (TraceRaster *raster)
+{
+  if (raster == NULL)
+    return;
+  g_free (raster->light);
+  g_free (raster);
+}

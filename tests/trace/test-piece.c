@@ -1,0 +1,155 @@
+/* Photos of known pieces are traced; what comes out is held against the truth they were made from.
+ *
+ * The limits are the contract's (lengths within 0.5 mm on A3, outline within 0.25 mm on the average, 1.5 mm
+ * in a perimeter of a metre) or tighter where the row says so. */
+#include "trace/photograph.h"
+#include "trace/piece.h"
+
+#include <string.h>
+
+typedef struct Judged
+{
+  double mean_mm, worst_mm, perimeter_mm, corner_mm;
+  size_t edges, pieces;
+} Judged;
+
+/* Mean and largest distance between two paths, both ways, from points a millimetre apart. */
+static void
+one_way (const GeomPath *from, const GeomPath *to, double *sum, int *count, double *worst)
+{
+  for (size_t i = 0; i < from->count; i++)
+  {
+    const double length = geom_cubic_length (&from->piece[i], 1e-4);
+    const int steps = MAX ((int)length, 1);
+    for (int k = 0; k < steps; k++)
+    {
+      const GeomPoint p = geom_cubic_at (&from->piece[i], (k + 0.5) / steps);
+      const double d = geom_path_nearest (to, p).distance_mm;
+      *sum += d;
+      *worst = MAX (*worst, d);
+      ++*count;
+    }
+  }
+}
+
+static Judged
+judge (const TraceOutline *outline, const GeomPath *truth, const GeomPoint *corner, int corners)
+{
+  Judged j = { .edges = outline->edge_count };
+  double sum = 0.0;
+  int count = 0;
+  one_way (&outline->path, truth, &sum, &count, &j.worst_mm);
+  one_way (truth, &outline->path, &sum, &count, &j.worst_mm);
+  j.mean_mm = sum / count;
+  j.perimeter_mm = geom_path_length (&outline->path, 1e-4) - geom_path_length (truth, 1e-4);
+  for (int c = 0; c < corners; c++)
+  {
+    double nearest = INFINITY;
+    for (size_t e = 0; e < outline->edge_count; e++)
+      nearest = MIN (nearest, geom_distance (corner[c], outline->path.piece[outline->edge[e]].p[0]));
+    j.corner_mm = MAX (j.corner_mm, nearest);
+  }
+  return j;
+}
+
+static TraceResult *
+trace_sheet (const Camera *camera, const TracePhoto *photo)
+{
+  GError *error = NULL;
+  GeomPoint corner[4];
+  TraceView view;
+  photograph_corners (camera, corner);
+  g_assert_true (trace_view_from_corners (corner, camera->sheet_width_mm, camera->sheet_height_mm,
+                                          camera->width, camera->height, &view, &error));
+  g_assert_no_error (error);
+  TraceResult *result = trace_pieces_find (
+    photo, &view, (GeomBox) { 0.0, 0.0, camera->sheet_width_mm, camera->sheet_height_mm }, 0.0, &error);
+  g_assert_no_error (error);
+  g_assert_nonnull (result);
+  return result;
+}
+
+static Judged
+shoot (const Camera *camera, Shape shape, double perimeter_mm, double turn_deg, Colour colour, double grain)
+{
+  GeomPath truth;
+  GeomPoint corner[8];
+  const int corners = photograph_shape (shape, perimeter_mm, camera->sheet_width_mm, camera->sheet_height_mm,
+                                        turn_deg, &truth, corner);
+  const Thing thing = { &truth, colour, grain };
+  g_autoptr (TracePhoto) photo = photograph_take (camera, &thing, 1);
+  if (g_getenv ("PHOTOGRAPH_KEEP") != NULL)
+    photograph_write_ppm (photo, g_getenv ("PHOTOGRAPH_KEEP"));
+  const gint64 began = g_get_monotonic_time ();
+  g_autoptr (TraceResult) result = trace_sheet (camera, photo);
+  const double seconds = (double)(g_get_monotonic_time () - began) * 1e-6;
+  const TracePiece *piece = g_ptr_array_index (result->pieces, 0);
+  Judged j = judge (&piece->outline, &truth, corner, corners);
+  j.pieces = result->pieces->len;
+  g_test_message ("%s: %zu piece(s), %zu edges, %zu curves; mean %.3f, worst %.3f, corner %.3f, perimeter "
+                  "%+.3f mm; blur %.2f mm; %.2f s",
+                  photograph_shape_names[shape], j.pieces, j.edges, piece->outline.path.count, j.mean_mm,
+                  j.worst_mm, j.corner_mm, j.perimeter_mm, piece->blur_mm, seconds);
+  geom_path_clear (&truth);
+  return j;
+}
+
+static const Colour brown = { 112.0, 70.0, 42.0 }, pale = { 216.0, 196.0, 164.0 },
+                    foam = { 52.0, 52.0, 56.0 };
+
+/* The bar: a 12 megapixel photo of one brown piece of one metre round on a white A3 sheet. */
+static void
+test_bar (void)
+{
+  static const size_t edges[SHAPE_COUNT] = { 5, 4, 6, 4, 4, 2 };
+  for (int shape = 0; shape < SHAPE_COUNT; shape++)
+    for (int mix = 0; mix < 2; mix++)
+    {
+      Camera camera = photograph_camera ();
+      camera.seed = (unsigned)(10 + shape);
+      camera.mix_numbers = mix == 1;
+      const Judged j
+        = shoot (&camera, (Shape)shape, 1000.0 * (shape == SHAPE_GUSSET || shape == SHAPE_FRONT ? 0.8 : 0.85),
+                 7.0 * shape, brown, 0.1);
+      g_assert_cmpuint (j.pieces, ==, 1);
+      g_assert_cmpuint (j.edges, ==, edges[shape]);
+      g_assert_cmpfloat (j.mean_mm, <=, 0.12);
+      g_assert_cmpfloat (fabs (j.perimeter_mm), <=, 0.8);
+      g_assert_cmpfloat (j.corner_mm, <=, 0.4);
+      g_assert_cmpfloat (j.worst_mm, <=, 0.5);
+    }
+}
+
+/* Other leathers and lights: pale leather hardly differs from paper, foam is nearly black. */
+static void
+test_lights (void)
+{
+  static const Shape shapes[] = { SHAPE_BRACER, SHAPE_FRONT, SHAPE_GUSSET };
+  for (int i = 0; i < 9; i++)
+  {
+    Camera camera = photograph_camera ();
+    camera.seed = (unsigned)(100 + i);
+    camera.tilt_deg = 5.0 + 3.0 * i;
+    camera.towards_deg = 77.0 * i;
+    camera.roll_deg = 5.0 - 2.0 * i;
+    camera.blur_px = 0.8 + 0.25 * i;
+    camera.noise = 1.0 + 0.9 * i;
+    camera.vignetting = 0.1 + 0.06 * i;
+    camera.lamp = 0.4 - 0.1 * i;
+    const Colour colours[3] = { pale, foam, brown };
+    const Judged j = shoot (&camera, shapes[i / 3], 780.0, 13.0 * i, colours[i % 3], 0.06);
+    g_assert_cmpuint (j.pieces, ==, 1);
+    g_assert_cmpfloat (j.mean_mm, <=, 0.2);
+    g_assert_cmpfloat (fabs (j.perimeter_mm), <=, 1.2);
+    g_assert_cmpfloat (j.corner_mm, <=, 0.6);
+  }
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/trace/piece/bar", test_bar);
+  g_test_add_func ("/trace/piece/lights", test_lights);
+  return g_test_run ();
+}
