@@ -125,12 +125,14 @@ light_panels (AppCanvas *self, const OutputView *view, const OutputInk *ink)
       continue;
     cairo_t *cr = app_canvas_record ();
     output_trace_path (cr, view, &outline->path);
+    /* No halo: it would cover the letters along the outline.  A breath of blue on the face tells it as well.
+     */
+    const OutputColour *blue = &ink->tone[OUTPUT_TONE_BLUE];
+    cairo_set_source_rgba (cr, blue->red, blue->green, blue->blue, 0.06);
+    cairo_fill_preserve (cr);
     cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
-    output_set_tone (cr, ink, OUTPUT_TONE_BLUE_SOFT);
-    cairo_set_line_width (cr, ink->halo_width * 0.75);
-    cairo_stroke_preserve (cr);
     output_set_tone (cr, ink, OUTPUT_TONE_BLUE);
-    cairo_set_line_width (cr, ink->cut.width + 0.4);
+    cairo_set_line_width (cr, ink->cut.width + 1.0);
     cairo_stroke (cr);
     keep (self, cr);
   }
@@ -402,6 +404,20 @@ light_join (AppCanvas *self, const OutputView *view, const OutputInk *ink)
 
 /* ---- a finding ---- */
 
+/* The way from the middle of the panel at the place to the place: there the paper is bare. */
+static GeomPoint
+away_from_leather (AppCanvas *self, const OutputView *view, const EngineFinding *finding)
+{
+  AppPick pick = app_pick_at (self->index, finding->at, 2.0, APP_PICK_EDGES, 0);
+  const AppOutline *outline
+    = pick.kind == APP_PICK_EDGE ? app_pick_index_outline (self->index, pick.panel_id, pick.side) : NULL;
+  if (outline == NULL)
+    return geom_point (0.0, 1.0);
+  GeomBox box = outline->box;
+  GeomPoint middle = on_device (view, geom_point ((box.x0 + box.x1) / 2.0, (box.y0 + box.y1) / 2.0));
+  return geom_unit (geom_sub (on_device (view, finding->at), middle));
+}
+
 static void
 light_finding (AppCanvas *self, const OutputView *view, const OutputInk *ink)
 {
@@ -442,8 +458,9 @@ light_finding (AppCanvas *self, const OutputView *view, const OutputInk *ink)
     if (isfinite (finding->difference) && finding->unit != NULL && g_str_equal (finding->unit, "mm"))
     {
       g_autofree char *figure = app_canvas_figure (self, fabs (finding->difference));
-      output_draw_text (cr, ink, p.x, p.y + APP_FINDING_RING_PX + 13.0, 0.0, 13.0, true, OUTPUT_TONE_MADDER,
-                        OUTPUT_TONE_CANVAS, figure);
+      GeomPoint away = away_from_leather (self, view, finding);
+      output_draw_text (cr, ink, p.x + away.x * 34.0, p.y + away.y * 28.0, 0.0, 13.0, true,
+                        OUTPUT_TONE_MADDER, OUTPUT_TONE_CANVAS, figure);
     }
   }
   keep (self, cr);
@@ -626,7 +643,7 @@ light_hover (AppCanvas *self, const OutputView *view, const OutputInk *ink)
     if (edge->locked)
       draw_pins (cr, view, ink, &path, outline->twin ? -1.0 : 1.0);
     keep (self, cr);
-    if (self->hover_flag)
+    if (self->hover_flag && (self->kind == APP_TOOL_CHOOSE || self->kind == APP_TOOL_SHAPE))
     {
       cr = app_canvas_record ();
       add_flag (self, cr, view, ink, outline, edge, &path, -1);

@@ -184,11 +184,15 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
       klass->motion (tool, in);
     break;
   case APP_PHASE_RELEASE:
-    if (self->pressed && klass->release != NULL)
-      klass->release (tool, in);
+  {
+    /* First: a card that comes up takes the pointer, and the gesture then tells of a lost grab. */
+    bool pressed = self->pressed;
     self->pressed = false;
+    if (pressed && klass->release != NULL)
+      klass->release (tool, in);
     hover_at (self, in);
     break;
+  }
   case APP_PHASE_HOVER:
     hover_at (self, in);
     if (klass->hover != NULL)

@@ -253,21 +253,21 @@ tape_draw (AppTool *tool, cairo_t *cr)
   draw_end (cr, ink, x0, y0, self->from.on_edge);
   draw_end (cr, ink, x1, y1, to->on_edge);
   g_autofree char *straight = app_canvas_length (canvas, geom_distance (self->from.at, to->at));
-  if (hypot (x1 - x0, y1 - y0) > 2.0)
-    app_canvas_draw_flag (cr, ink, (x0 + x1) / 2.0, (y0 + y1) / 2.0 - 24.0, straight, -1);
+  GeomPoint middle = { (x0 + x1) / 2.0, (y0 + y1) / 2.0 },
+            across = geom_left_of (geom_unit (geom_point (x1 - x0, y1 - y0)));
   if (along)
   {
-    double length = geom_path_length (&path, ACCURACY_MM);
-    GeomPoint middle = geom_path_point (&path, geom_path_place_at (&path, length / 2.0, ACCURACY_MM));
+    double length = geom_path_length (&path, ACCURACY_MM), x, y;
+    app_canvas_to_widget (
+      canvas, geom_path_point (&path, geom_path_place_at (&path, length / 2.0, ACCURACY_MM)), &x, &y);
+    /* The edge's figure on the edge's side of the straight tape, the tape's own on the other. */
+    if (geom_dot (across, geom_sub (geom_point (x, y), middle)) > 0.0)
+      across = geom_scale (across, -1.0);
     g_autofree char *figure = app_canvas_length (canvas, length);
-    double x, y;
-    app_canvas_to_widget (canvas, middle, &x, &y);
-    /* On the far side of the edge from the straight tape. */
-    GeomPoint away = geom_unit (geom_point (x - (x0 + x1) / 2.0, y - (y0 + y1) / 2.0));
-    app_canvas_draw_flag (cr, ink, x + away.x * 50.0,
-                          y + away.y * 30.0 + (geom_norm (away) > 0.0 ? 0.0 : 24.0), figure,
-                          OUTPUT_TONE_OCHRE);
+    app_canvas_draw_flag (cr, ink, x - across.x * 56.0, y - across.y * 34.0, figure, OUTPUT_TONE_OCHRE);
   }
+  if (hypot (x1 - x0, y1 - y0) > 2.0)
+    app_canvas_draw_flag (cr, ink, middle.x + across.x * 56.0, middle.y + across.y * 30.0, straight, -1);
   geom_path_clear (&path);
 }
 
