@@ -27,7 +27,7 @@ void geom_run_clear (GeomRun *run);
 void geom_run_push (GeomRun *run, const GeomCubic *c, int edge);
 
 /* False: the closed run COUNT pieces long surely does not meet itself.  True: it may.  Boxes, cones of
- * direction and dividing lines only, a few subdivisions deep; meant to be passed in well under a microsecond.
+ * direction and dividing lines only, a few subdivisions deep.
  */
 bool geom_run_may_cross (const GeomCubic *piece, size_t count);
 
