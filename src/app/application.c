@@ -192,6 +192,7 @@ static const Accel accels[] = {
   { "win.room::body", { "<Alt>1" } },
   { "win.room::panels", { "<Alt>2" } },
   { "win.room::sheets", { "<Alt>3" } },
+  { "win.mirror", { "<Control>m" } },
   { "win.next-place", { "<Control>Page_Down" } },
   { "win.last-place", { "<Control>Page_Up" } },
   { "win.print", { "<Control>p" } },

@@ -23,6 +23,9 @@ on_answer (GtkDialog *dialog, int response, Question *question)
   AppAnswer answer = question->answer;
   gpointer user = question->user;
   question->answer = NULL;
+  /* The answer may close the parent while the emission still holds the dialog, so the two are parted first.
+   */
+  gtk_window_set_transient_for (GTK_WINDOW (dialog), NULL);
   gtk_window_destroy (GTK_WINDOW (dialog));
   if (answer != NULL)
     answer (parent, response > 0 ? response : APP_CHOICE_CANCEL, user);

@@ -414,6 +414,13 @@ on_mirror (GtkSwitch *button, gboolean alike, AppPanelsRoom *self)
   return TRUE;
 }
 
+void
+app_panels_room_toggle_mirror (AppPanelsRoom *self)
+{
+  if (gtk_widget_is_sensitive (self->mirror))
+    on_mirror (GTK_SWITCH (self->mirror), !gtk_switch_get_active (GTK_SWITCH (self->mirror)), self);
+}
+
 /* ---- scale and unit ---- */
 
 static void
@@ -666,7 +673,7 @@ build_mirror (AppPanelsRoom *self)
                                   _ ("Left and right alike"), -1);
   gtk_widget_set_tooltip_text (
     self->mirror, _ ("Left and right alike. Off: the chosen panel, or every pair, gets sides of its own; "
-                     "corrections are kept either way. M"));
+                     "corrections are kept either way. Ctrl+M"));
   g_signal_connect (self->mirror, "state-set", G_CALLBACK (on_mirror), self);
   self->rail_left = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
   gtk_widget_set_margin_start (self->rail_left, 16);
@@ -696,7 +703,7 @@ build_scale (AppPanelsRoom *self)
   gtk_button_set_child (GTK_BUTTON (fit), words);
   gtk_actionable_set_action_name (GTK_ACTIONABLE (fit), "win.zoom-fit");
   gtk_widget_set_tooltip_text (fit, _ ("All in view. Ctrl+0"));
-  gtk_widget_set_size_request (fit, 96, -1);
+  gtk_widget_set_size_request (fit, 84, -1);
   gtk_widget_set_valign (fit, GTK_ALIGN_CENTER);
   gtk_widget_set_valign (smaller, GTK_ALIGN_CENTER);
   gtk_widget_set_valign (larger, GTK_ALIGN_CENTER);

@@ -24,6 +24,8 @@ AppFindingCard *app_panels_room_card (AppPanelsRoom *self);
 
 /* The widths of the look, for a window WIDTH px wide.  LEFT is 0 where the measures are folded to a strip. */
 void app_panels_room_widths (int width, int *left, int *right);
+/* Left and right alike, or not: of the chosen panels, or of all that have a twin. */
+void app_panels_room_toggle_mirror (AppPanelsRoom *self);
 /* Opens the folded measures, or closes them. */
 void app_panels_room_show_measures (AppPanelsRoom *self, bool show);
 

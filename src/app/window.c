@@ -622,6 +622,12 @@ on_last_place (GSimpleAction *action, GVariant *parameter, gpointer user)
 }
 
 static void
+on_mirror (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  app_panels_room_toggle_mirror (APP_PANELS_ROOM (APP_WINDOW (user)->panels));
+}
+
+static void
 on_fullscreen (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
   if (gtk_window_is_fullscreen (GTK_WINDOW (user)))
@@ -825,6 +831,7 @@ static const GActionEntry entries[] = {
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },
   { .name = "cut-file", .activate = on_sheets_action },
+  { .name = "mirror", .activate = on_mirror },
   { .name = "fullscreen", .activate = on_fullscreen },
   { .name = "hide-message", .activate = on_hide_message },
 };
