@@ -11,7 +11,8 @@
 #include <string.h>
 
 static const CliVerb *const verbs[] = {
-  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet, &cli_verb_cut, &cli_verb_settle, &cli_verb_trace,
+  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet,  &cli_verb_cut,
+  &cli_verb_mat,   &cli_verb_new,     &cli_verb_settle, &cli_verb_trace,
 };
 
 static const CliVerb *
@@ -73,6 +74,16 @@ cli_parse (const CliVerb *verb, int argc, char **argv, const GOptionEntry *entri
   int from = 1;
   if (argc > 1 && strcmp (argv[1], "--") == 0)
     from = 2;
+  if (file == NULL)
+  {
+    if (argc <= from)
+      return true;
+    /* Translators: a verb of the command line, what was given and is not wanted, and again the verb and its
+     * usage. */
+    cli_complain (_ ("%s does not want “%s”: panelwright %s %s"), verb->name, argv[from], verb->name,
+                  verb->usage);
+    return false;
+  }
   if (argc - from != 1)
   {
     /* Translators: %s is a verb of the command line and its usage. */
@@ -105,7 +116,7 @@ cli_output_is_sound (const CliVerb *verb, const char *output, const char *input)
   GStatBuf out, in;
   if (g_stat (output, &out) == 0)
   {
-    if (g_stat (input, &in) == 0 && out.st_dev == in.st_dev && out.st_ino == in.st_ino)
+    if (input != NULL && g_stat (input, &in) == 0 && out.st_dev == in.st_dev && out.st_ino == in.st_ino)
     {
       cli_complain (_ ("%s: the output would replace the document itself"), output);
       return false;

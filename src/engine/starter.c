@@ -1,7 +1,9 @@
 /* The table of starters, and what is the same for all of them: limits, defaults, measures. */
 #include "engine/starter.h"
 
+#include "engine/outline-scan.h"
 #include "engine/starter-draft.h"
+#include "engine/tolerance.h"
 #include "model/measure-book.h"
 #include "model/unit.h"
 
@@ -72,9 +74,16 @@ engine_starter_find (const EngineStarter *starter, const double *values, const c
 void
 engine_starter_defaults (const EngineStarter *starter, double *values)
 {
+  engine_starter_defaults_for (starter, 0, values);
+}
+
+void
+engine_starter_defaults_for (const EngineStarter *starter, int first, double *values)
+{
+  bool chooses = starter->value_count > 0 && starter->values[0].kind == ENGINE_VALUE_CHOICE;
   /* The first value decides what the others are. */
   for (guint i = 0; i < starter->value_count; i++)
-    values[i] = i == 0 ? starter->values[0].start : engine_starter_start (starter, values, i);
+    values[i] = i == 0 && chooses ? first : engine_starter_start (starter, values, i);
 }
 
 int
@@ -152,6 +161,26 @@ put_measures (EngineDraft *draft, const EngineStarter *starter, const double *va
   }
 }
 
+/* The last word: numbers of a body that nobody has may bend an outline over itself. */
+static bool
+check_outlines (const ModelDocument *doc, GError **error)
+{
+  for (guint i = 0; i < doc->panels->len; i++)
+  {
+    const ModelPanel *panel = g_ptr_array_index (doc->panels, i);
+    GeomPath path;
+    geom_path_init (&path);
+    model_panel_path (panel, &path, NULL);
+    EngineOutlineScan scan = engine_outline_scan (&path, ENGINE_SLIVER_MM, ENGINE_SLIVER_WAY_MM);
+    geom_path_clear (&path);
+    if (scan.result != ENGINE_SCAN_FINE)
+      return engine_draft_refuse (
+        error, _ ("These numbers do not go together: the outline of “%s” would meet itself. Measure again."),
+        panel->name);
+  }
+  return true;
+}
+
 ModelDocument *
 engine_starter_make (const EngineStarter *starter, const double *values, GError **error)
 {
@@ -161,7 +190,7 @@ engine_starter_make (const EngineStarter *starter, const double *values, GError 
   EngineDraft draft = { .doc = doc };
   engine_draft_head (&draft, _ (starter->name), "");
   put_measures (&draft, starter, values);
-  if (!starter->draw (&draft, values, error))
+  if (!starter->draw (&draft, values, error) || !check_outlines (doc, error))
     return NULL;
   return g_steal_pointer (&doc);
 }

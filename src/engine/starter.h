@@ -75,8 +75,10 @@ int engine_starter_find (const EngineStarter *starter, const double *values, con
 const char *engine_starter_measure (const EngineStarter *starter, const double *values, guint index);
 /* What a value is unless told, with the present first choice. */
 double engine_starter_start (const EngineStarter *starter, const double *values, guint index);
-/* Fills all values, the first choice's own first word taken; VALUES has value_count entries. */
+/* Fills all values, the first choice's first word taken; VALUES has value_count entries. */
 void engine_starter_defaults (const EngineStarter *starter, double *values);
+/* The same with another word of the first choice: 0, 1, ... */
+void engine_starter_defaults_for (const EngineStarter *starter, int first_choice, double *values);
 /* The index of a word of a choice by its key; -1: none. */
 int engine_starter_choice (const EngineStarterValue *value, const char *key);
 
