@@ -6,11 +6,18 @@
 const EngineTile *
 output_sheet_tile_at (const EngineSheetPlan *plan, int row, int column)
 {
-  for (guint i = 0; i < plan->tiles->len; i++)
+  /* They come row by row: halve. */
+  guint low = 0, high = plan->tiles->len;
+  while (low < high)
   {
-    const EngineTile *tile = &g_array_index (plan->tiles, EngineTile, i);
+    const guint middle = low + (high - low) / 2;
+    const EngineTile *tile = &g_array_index (plan->tiles, EngineTile, middle);
     if (tile->row == row && tile->column == column)
       return tile;
+    if (tile->row < row || (tile->row == row && tile->column < column))
+      low = middle + 1;
+    else
+      high = middle;
   }
   return NULL;
 }

@@ -39,6 +39,28 @@ def svg_pieces(path_data):
     return [points[i:i + 4] for i in range(0, len(points) - 1, 3)]
 
 
+def ezdxf_or_other_python():
+    """This interpreter may not be the one that has the module."""
+    try:
+        import ezdxf  # noqa: F401
+        return True
+    except ImportError:
+        pass
+    if os.environ.get("PW_SECOND_PYTHON"):
+        return False
+    for folder in os.get_exec_path():
+        other = os.path.join(folder, "python3")
+        if os.access(other, os.X_OK) and os.path.realpath(other) != os.path.realpath(sys.executable):
+            if rb.run(other, "-c", "import ezdxf").returncode == 0:
+                os.environ["PW_SECOND_PYTHON"] = "1"
+                work.holder.cleanup()
+                os.execv(other, [other] + sys.argv)
+    return False
+
+
+# Before the first line of output: another interpreter starts from the top.
+HAS_EZDXF = ezdxf_or_other_python()
+
 # ---- a document of known figures
 # Plate: 100, 66, 100 and the curve of 78.  Pocket: 80 x 50 with 10 mm round it, so the cut is 100 x 70, 340 round.
 
@@ -90,25 +112,6 @@ for g in guard.findall(f"{SVG}g"):
 # ---- DXF
 
 
-def ezdxf_or_other_python():
-    """This interpreter may not be the one that has the module."""
-    try:
-        import ezdxf  # noqa: F401
-        return True
-    except ImportError:
-        pass
-    if os.environ.get("PW_SECOND_PYTHON"):
-        return False
-    for folder in os.get_exec_path():
-        other = os.path.join(folder, "python3")
-        if os.access(other, os.X_OK) and os.path.realpath(other) != os.path.realpath(sys.executable):
-            if rb.run(other, "-c", "import ezdxf").returncode == 0:
-                os.environ["PW_SECOND_PYTHON"] = "1"
-                work.holder.cleanup()
-                os.execv(other, [other] + sys.argv)
-    return False
-
-
 def dxf_lengths(path):
     import ezdxf
     drawing = ezdxf.readfile(path)
@@ -128,7 +131,7 @@ def dxf_lengths(path):
 
 
 if __name__ == "__main__":
-    if ezdxf_or_other_python():
+    if HAS_EZDXF:
         made = work.write(known, "cut", "known.dxf")
         drawing, audit, total, exact = dxf_lengths(work.path("known.dxf"))
         trouble = [str(e.message) for e in list(audit.errors) + list(audit.fixes)]
