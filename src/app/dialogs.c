@@ -54,6 +54,10 @@ app_dialog_ask (GtkWindow *parent,
     gtk_message_dialog_format_secondary_text (GTK_MESSAGE_DIALOG (dialog), "%s", body);
   gtk_widget_add_css_class (dialog, "pw");
   gtk_widget_add_css_class (dialog, "pw-question");
+  GtkWidget *words = gtk_message_dialog_get_message_area (GTK_MESSAGE_DIALOG (dialog));
+  gtk_widget_set_margin_top (words, 24);
+  gtk_widget_set_margin_start (words, 24);
+  gtk_widget_set_margin_end (words, 24);
   for (guint i = 0; i < count; i++)
   {
     GtkWidget *button = gtk_dialog_add_button (GTK_DIALOG (dialog), choices[i].label, choices[i].id);

@@ -22,6 +22,9 @@
 /* Two sides that are off by as much, to what is shown, are one place said once. */
 #define SAME_ON_BOTH_MM 0.05
 
+/* What the width of the tapes stands for grows in steps of this. */
+#define SCALE_STEP_MM 50.0
+
 /* One row: the finding, or the same one on both sides. */
 typedef struct Place
 {
@@ -38,6 +41,10 @@ typedef struct JoinRow
 {
   guint join_id;
   GtkWidget *row, *letter, *kind, *name, *tapes, *value, *slot;
+  /* What it shows now: in a drag most rows have nothing new to say. */
+  guint edition;
+  double longest_mm;
+  EngineJoinReading reading;
 } JoinRow;
 
 struct _AppJoinsPane
@@ -48,6 +55,7 @@ struct _AppJoinsPane
   GArray *places;                      /* Place: what each finding row shows, and those that are not shown */
   guint shown_findings, shown_joins;
   guint refresh_id;
+  guint edition; /* counts steps of undo and changes of the selection: names and kinds may be others */
   bool selecting, order_stale, all_findings;
   GtkWidget *box, *count_symbol, *count, *finding_list, *more, *panel_card, *divider, *joins_head, *tolerance,
     *join_list, *empty, *join_card, *card_parent, *scroller, *inner;
@@ -261,6 +269,17 @@ show_count (AppJoinsPane *self)
     gtk_button_set_label (GTK_BUTTON (self->more), more);
 }
 
+/* Without a word to the session; NULL: none. */
+static void
+choose_row (AppJoinsPane *self, GtkWidget *list, GtkWidget *row)
+{
+  if (gtk_list_box_get_selected_row (GTK_LIST_BOX (list)) == (GtkListBoxRow *)row)
+    return;
+  self->selecting = true;
+  gtk_list_box_select_row (GTK_LIST_BOX (list), (GtkListBoxRow *)row);
+  self->selecting = false;
+}
+
 static void
 show_findings (AppJoinsPane *self)
 {
@@ -283,14 +302,9 @@ show_findings (AppJoinsPane *self)
       finding_row_show (self, r, &g_array_index (self->places, Place, i));
   }
   self->shown_findings = count;
-  self->selecting = true;
-  if (selected < 0 || (guint)selected >= count)
-    gtk_list_box_unselect_all (GTK_LIST_BOX (self->finding_list));
-  else
-    gtk_list_box_select_row (
-      GTK_LIST_BOX (self->finding_list),
-      GTK_LIST_BOX_ROW (((FindingRow *)g_ptr_array_index (self->finding_rows, selected))->row));
-  self->selecting = false;
+  bool has_row = selected >= 0 && (guint)selected < count;
+  choose_row (self, self->finding_list,
+              has_row ? ((FindingRow *)g_ptr_array_index (self->finding_rows, selected))->row : NULL);
   show_count (self);
 }
 
@@ -385,6 +399,13 @@ join_value (const ModelDocument *doc, const ModelJoin *join, const EngineJoinRea
   return g_strdup (_ ("agrees"));
 }
 
+static bool
+same_reading (const EngineJoinReading *a, const EngineJoinReading *b)
+{
+  return a->join_id == b->join_id && a->length_a_mm == b->length_a_mm && a->length_b_mm == b->length_b_mm
+         && a->difference_mm == b->difference_mm && a->holds == b->holds;
+}
+
 static void
 join_row_show (AppJoinsPane *self, JoinRow *r, const ModelJoin *join, double longest_mm)
 {
@@ -393,6 +414,11 @@ join_row_show (AppJoinsPane *self, JoinRow *r, const ModelJoin *join, double lon
   bool read = worst_reading (app_session_review (self->session), join->id, &reading);
   if (!read)
     reading.holds = true;
+  if (r->edition == self->edition && r->longest_mm == longest_mm && same_reading (&r->reading, &reading))
+    return;
+  r->edition = self->edition;
+  r->longest_mm = longest_mm;
+  r->reading = reading;
   bool chosen = app_session_selection (self->session)->join_id == join->id;
   app_letter_show (APP_LETTER (r->letter), join->letter);
   if (g_strcmp0 (gtk_image_get_icon_name (GTK_IMAGE (r->kind)), kind_icon (join->kind)) != 0)
@@ -531,6 +557,8 @@ show_joins (AppJoinsPane *self)
     const EngineJoinReading *reading = &g_array_index (readings, EngineJoinReading, i);
     longest = fmax (longest, fmax (reading->length_a_mm, reading->length_b_mm));
   }
+  /* In steps: a drag of the longest edge must not draw every tape anew. */
+  longest = SCALE_STEP_MM * ceil (longest / SCALE_STEP_MM);
   guint chosen = app_session_selection (self->session)->join_id;
   JoinRow *chosen_row = NULL;
   for (guint i = 0; i < self->shown_joins; i++)
@@ -543,12 +571,7 @@ show_joins (AppJoinsPane *self)
     if (join->id == chosen)
       chosen_row = r;
   }
-  self->selecting = true;
-  if (chosen_row == NULL)
-    gtk_list_box_unselect_all (GTK_LIST_BOX (self->join_list));
-  else
-    gtk_list_box_select_row (GTK_LIST_BOX (self->join_list), GTK_LIST_BOX_ROW (chosen_row->row));
-  self->selecting = false;
+  choose_row (self, self->join_list, chosen_row != NULL ? chosen_row->row : NULL);
   /* With a finding open the answer lies in its card, not in the join's fields. */
   place_join_card (self, app_session_selection (self->session)->has_finding ? NULL : chosen_row);
   gtk_widget_set_visible (self->empty, doc->joins->len == 0);
@@ -598,6 +621,14 @@ static void
 on_settled (AppSession *session, AppJoinsPane *self)
 {
   self->order_stale = true;
+  self->edition++;
+  queue (self);
+}
+
+static void
+on_selection (AppJoinsPane *self)
+{
+  self->edition++;
   queue (self);
 }
 
@@ -694,8 +725,9 @@ app_joins_pane_set_session (AppJoinsPane *self, AppSession *session)
   {
     g_signal_connect (session, "touched", G_CALLBACK (on_touched), self);
     g_signal_connect (session, "settled", G_CALLBACK (on_settled), self);
-    g_signal_connect_swapped (session, "selection-changed", G_CALLBACK (queue), self);
+    g_signal_connect_swapped (session, "selection-changed", G_CALLBACK (on_selection), self);
     self->order_stale = true;
+    self->edition++;
     refresh (GTK_WIDGET (self), NULL, NULL);
   }
 }

@@ -366,7 +366,9 @@ refresh_finding (AppSession *self)
       open = true;
     }
   }
-  s->has_finding = open;
+  /* The join was lit for the finding's sake. */
+  if (!open)
+    empty_selection (s);
   selection_changed (self);
 }
 
