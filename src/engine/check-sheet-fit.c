@@ -64,7 +64,7 @@ text (EngineReview *review, const EngineFinding *finding)
   }
   g_autofree char *name = engine_words_panel (doc, finding->panel_id);
   return g_strdup_printf (
-    finding->holds ? _ ("%s fits on the sheets.") : _ ("%s needs more sheets than can be numbered."), name);
+    finding->holds ? _ ("%s fits on the sheets.") : _ ("%s is too large for sheets of paper; is a corner out of place?"), name);
 }
 
 const EngineCheck engine_check_sheet_fit = {

@@ -246,6 +246,13 @@ typedef struct Nearest
   GeomPoint at;
 } Nearest;
 
+/* Nearly all pairs are far apart: told by one coordinate. */
+static bool
+is_beyond (double x, double a, double b, double width)
+{
+  return (x > a + width && x > b + width) || (x < a - width && x < b - width);
+}
+
 /* Points of A against chords of B. */
 static void
 look_one_way (const Scan *scan, const Chords *a, const Chords *b, double perimeter_mm, Nearest *best)
@@ -254,7 +261,10 @@ look_one_way (const Scan *scan, const Chords *a, const Chords *b, double perimet
     for (guint k = 0; k + 1 < b->point->len; k++)
     {
       GeomPoint p = g_array_index (a->point, GeomPoint, m), b0 = g_array_index (b->point, GeomPoint, k);
-      GeomPoint q = nearest_on_chord (p, b0, g_array_index (b->point, GeomPoint, k + 1));
+      GeomPoint b1 = g_array_index (b->point, GeomPoint, k + 1);
+      if (is_beyond (p.x, b0.x, b1.x, best->width_mm) || is_beyond (p.y, b0.y, b1.y, best->width_mm))
+        continue;
+      GeomPoint q = nearest_on_chord (p, b0, b1);
       double width = geom_distance (p, q);
       if (!(width < best->width_mm))
         continue;

@@ -88,6 +88,8 @@ engine_box_fits_sheets (EnginePaper paper, double overlap_mm, GeomBox box)
 {
   EngineTiling tiling = tiling_of (paper, overlap_mm);
   double w = box.x1 - box.x0, h = box.y1 - box.y0;
+  if (!(w <= ENGINE_SHEET_PIECE_MM && h <= ENGINE_SHEET_PIECE_MM))
+    return false;
   return size_fits (&tiling, w, h) || size_fits (&tiling, h, w);
 }
 
@@ -442,6 +444,7 @@ typedef struct Shape
 
 typedef struct Arrangement
 {
+  double lank; /* see lankness () */
   guint columns;
   EnginePackOrder order;
   guint box_tiles, tiles;
@@ -563,6 +566,20 @@ arrangement_clear (gpointer data)
   g_free (((Arrangement *)data)->place);
 }
 
+/* How far the whole is from square, 1 or more: a table is not a corridor. */
+static double
+lankness (const Arrangement *one, const EngineBoxSize *boxes, guint count)
+{
+  double right = 1.0, down = 1.0;
+  for (guint i = 0; i < count; i++)
+  {
+    const EngineBoxPlace *place = &one->place[i];
+    right = fmax (right, place->x + (place->turned ? boxes[i].h : boxes[i].w));
+    down = fmax (down, place->y + (place->turned ? boxes[i].w : boxes[i].h));
+  }
+  return fmax (right / down, down / right);
+}
+
 /* Tries strips of several widths and orders; the best by boxes are compared by what is really on the tiles.
  */
 static Arrangement
@@ -598,7 +615,8 @@ best_arrangement (const EngineTiling *tiling, const Shape *shapes, guint count)
   {
     Arrangement *one = &g_array_index (tried, Arrangement, i);
     one->tiles = count_tiles (tiling, one, shapes, count);
-    if (!best || one->tiles < best->tiles)
+    one->lank = lankness (one, boxes, count);
+    if (!best || one->tiles < best->tiles || (one->tiles == best->tiles && one->lank < best->lank))
       best = one;
   }
   Arrangement answer = { 0 };
@@ -665,7 +683,7 @@ check_sizes (const EngineSheetPlan *plan, const ModelDocument *doc, GError **err
       continue;
     const ModelPanel *panel = model_document_panel (doc, placed->piece->panel_id);
     g_set_error (error, ENGINE_SHEET_ERROR, ENGINE_SHEET_ERROR_TOO_BIG,
-                 _ ("%s needs more sheets than can be numbered"), panel->name);
+                 _ ("%s is too large for sheets of paper; is a corner out of place?"), panel->name);
     return false;
   }
   return true;
@@ -710,6 +728,7 @@ engine_sheet_plan_new (EngineReview *review, const char *paper_text, double over
   for (guint i = 0; i < count; i++)
     shape_clear (&shapes[i]);
   bool numbered = plan->rows <= ENGINE_SHEET_MAX_ROWS && plan->columns <= ENGINE_SHEET_MAX_COLUMNS
+                  && plan->tiles->len <= ENGINE_SHEET_MAX_TILES
                   && (count == 0 || arrangement.place);
   g_free (arrangement.place);
   if (!numbered)
