@@ -3,7 +3,7 @@
 
 #include "app/theme.h"
 #include "app/thumb.h"
-#include "engine/review.h"
+#include "engine/places.h"
 #include "engine/words.h"
 #include "model/file.h"
 #include "output/draw.h"
@@ -321,7 +321,7 @@ recent_row (GFile *file, GDateTime *when)
   if (doc == NULL)
     return NULL;
   g_autoptr (EngineReview) review = engine_review_new (doc);
-  g_autoptr (GPtrArray) open = engine_review_open_findings (review);
+  g_autoptr (GArray) open = engine_review_open_places (review);
   g_autofree char *state = engine_words_count (open->len);
   g_autofree char *day = when != NULL ? g_date_time_format (when, "%x") : NULL;
   g_autofree char *line = day != NULL ? g_strdup_printf ("%s; %s", day, state) : g_strdup (state);

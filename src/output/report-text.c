@@ -2,6 +2,7 @@
 #include "output/report.h"
 
 #include "engine/check.h"
+#include "engine/places.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -72,13 +73,15 @@ table_print (Table *table, GString *out, const char *indent)
 /* ---- check ---- */
 
 static void
-add_open (GString *out, EngineReview *review, guint number, const EngineFinding *finding)
+add_open (GString *out, EngineReview *review, guint number, const EnginePlace *place)
 {
+  const EngineFinding *finding = place->finding;
   g_autofree char *text = engine_finding_text (review, finding);
   g_autofree char *detail = engine_finding_detail (review, finding);
   g_string_append_printf (out, "%3u  %s\n", number, text);
-  if (detail != NULL && *detail != '\0')
-    g_string_append_printf (out, "     %s\n", detail);
+  const char *side = engine_place_side (place);
+  if (*detail != '\0' || *side != '\0')
+    g_string_append_printf (out, *side != '\0' ? "     %s (%s)\n" : "     %s\n", detail, side);
   g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
   for (guint i = 0; remedies != NULL && i < remedies->len; i++)
     g_string_append_printf (out, "       %u: %s\n", i,
@@ -100,14 +103,14 @@ output_report_check_text (EngineReview *review, const char *name)
 {
   GString *out = g_string_new (NULL);
   const GPtrArray *all = engine_review_findings (review);
-  g_autoptr (GPtrArray) open = engine_review_open_findings (review);
+  g_autoptr (GArray) open = engine_review_open_places (review);
   g_autofree char *count = engine_words_count (open->len);
   g_string_append_printf (out, "%s: %s\n", name, count);
   for (guint i = 0; i < open->len; i++)
   {
-    const EngineFinding *finding = (const EngineFinding *)g_ptr_array_index (open, i);
+    const EnginePlace *place = &g_array_index (open, EnginePlace, i);
     g_string_append_c (out, '\n');
-    add_open (out, review, number_of (all, finding), finding);
+    add_open (out, review, number_of (all, place->finding), place);
   }
   g_string_append_c (out, '\n');
   const EngineCheck *const *checks = engine_checks ();

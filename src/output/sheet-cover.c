@@ -9,6 +9,7 @@
  */
 #include "output/sheet-parts.h"
 
+#include "engine/places.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -368,7 +369,7 @@ draw_block (const Block *block, guint page, GeomBox box, void *user)
 static void
 draw_open_findings (const OutputSheet *sheet, GeomBox box)
 {
-  g_autoptr (GPtrArray) open = engine_review_open_findings (sheet->review);
+  g_autoptr (GArray) open = engine_review_open_places (sheet->review);
   const double width = box.x1 - box.x0, size = 3.1;
   double y = box.y0 + 5.0;
   if (open->len == 0 || y + 16.0 > box.y1)
@@ -379,7 +380,7 @@ draw_open_findings (const OutputSheet *sheet, GeomBox box)
   for (guint i = 0; i < open->len; i++)
   {
     g_autofree char *text
-      = engine_finding_text (sheet->review, (const EngineFinding *)g_ptr_array_index (open, i));
+      = engine_finding_text (sheet->review, g_array_index (open, EnginePlace, i).finding);
     const double height = output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, width, text).height;
     const bool last = i + 1 == open->len;
     if (y + height + (last ? 0.0 : 5.2) > box.y1)
