@@ -247,6 +247,49 @@ add_flag (AppCanvas *self,
   g_array_append_val (self->flags, flag);
 }
 
+/* Marks and letters along a lit run, drawn again over it and in its colour: all of the piece's are drawn, and
+ * only what lies along the run is let through. */
+static void
+light_letters (AppCanvas *self,
+               const OutputView *view,
+               const OutputInk *ink,
+               const ModelPanel *panel,
+               ModelSide side,
+               const GeomPath *path,
+               OutputTone tone)
+{
+  bool opened = app_canvas_is_opened (panel), fold = panel->halves == MODEL_HALVES_FOLD;
+  EngineReview *review = app_session_review (self->session);
+  const EnginePiece *piece = engine_review_piece (review, panel->id, fold ? MODEL_SIDE_CENTRE : side);
+  if (piece == NULL || !ink->points_allowed)
+    return;
+  cairo_t *cr = app_canvas_record ();
+  OutputInk coloured = *ink;
+  coloured.tone[OUTPUT_TONE_INK] = ink->tone[tone];
+  double x0, y0, x1, y1;
+  output_trace_path (cr, view, path);
+  cairo_path_extents (cr, &x0, &y0, &x1, &y1);
+  double reach = 2.6 * ink->letter_radius;
+  cairo_new_path (cr);
+  cairo_rectangle (cr, x0 - reach, y0 - reach, x1 - x0 + 2.0 * reach, y1 - y0 + 2.0 * reach);
+  cairo_clip (cr);
+  cairo_push_group (cr);
+  output_draw_piece (cr, view, &coloured, review, piece, fold && !opened,
+                     OUTPUT_DRAW_MARKS | OUTPUT_DRAW_LETTERS);
+  cairo_pattern_t *drawn = cairo_pop_group (cr);
+  cairo_push_group (cr);
+  output_trace_path (cr, view, path);
+  cairo_set_line_width (cr, reach);
+  cairo_set_source_rgb (cr, 0.0, 0.0, 0.0);
+  cairo_stroke (cr);
+  cairo_pattern_t *along = cairo_pop_group (cr);
+  cairo_set_source (cr, drawn);
+  cairo_mask (cr, along);
+  cairo_pattern_destroy (drawn);
+  cairo_pattern_destroy (along);
+  keep (self, cr);
+}
+
 static bool
 edge_has_selected_node (const AppSelection *s, const ModelPanel *panel, guint edge_index)
 {
@@ -293,55 +336,14 @@ light_edges (AppCanvas *self, const OutputView *view, const OutputInk *ink)
         else if (s->edges->len == 0 || chosen)
           add_flag (self, cr, view, ink, outline, edge, &path, OUTPUT_TONE_BLUE);
         keep (self, cr);
+        if (pass == 0)
+          light_letters (self, view, ink, panel, outline->side, &path, OUTPUT_TONE_BLUE);
       }
       geom_path_clear (&path);
     }
 }
 
 /* ---- a join ---- */
-
-/* Marks and letters along a lit run, drawn again over it and in its colour: all of the piece's are drawn, and
- * only what lies along the run is let through. */
-static void
-light_letters (AppCanvas *self,
-               const OutputView *view,
-               const OutputInk *ink,
-               const ModelPanel *panel,
-               ModelSide side,
-               const GeomPath *path,
-               OutputTone tone)
-{
-  bool opened = app_canvas_is_opened (panel), fold = panel->halves == MODEL_HALVES_FOLD;
-  EngineReview *review = app_session_review (self->session);
-  const EnginePiece *piece = engine_review_piece (review, panel->id, fold ? MODEL_SIDE_CENTRE : side);
-  if (piece == NULL || !ink->points_allowed)
-    return;
-  cairo_t *cr = app_canvas_record ();
-  OutputInk coloured = *ink;
-  coloured.tone[OUTPUT_TONE_INK] = ink->tone[tone];
-  double x0, y0, x1, y1;
-  output_trace_path (cr, view, path);
-  cairo_path_extents (cr, &x0, &y0, &x1, &y1);
-  double reach = 2.6 * ink->letter_radius;
-  cairo_new_path (cr);
-  cairo_rectangle (cr, x0 - reach, y0 - reach, x1 - x0 + 2.0 * reach, y1 - y0 + 2.0 * reach);
-  cairo_clip (cr);
-  cairo_push_group (cr);
-  output_draw_piece (cr, view, &coloured, review, piece, fold && !opened,
-                     OUTPUT_DRAW_MARKS | OUTPUT_DRAW_LETTERS);
-  cairo_pattern_t *drawn = cairo_pop_group (cr);
-  cairo_push_group (cr);
-  output_trace_path (cr, view, path);
-  cairo_set_line_width (cr, reach);
-  cairo_set_source_rgb (cr, 0.0, 0.0, 0.0);
-  cairo_stroke (cr);
-  cairo_pattern_t *along = cairo_pop_group (cr);
-  cairo_set_source (cr, drawn);
-  cairo_mask (cr, along);
-  cairo_pattern_destroy (drawn);
-  cairo_pattern_destroy (along);
-  keep (self, cr);
-}
 
 /* FLAG: where the first run's figure stands (zero: none yet); the second keeps clear of it.  Returns its own.
  */

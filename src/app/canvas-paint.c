@@ -14,6 +14,10 @@
 #define CORRECTED_MARGIN_PX 110.0
 #define FADE_FROM_PX 6.0
 #define FADE_TO_PX 9.0
+/* Fewer panels are drawn faster than a picture of them is made. */
+#define STILL_LEAST_PANELS 24
+#define STILL_MARGIN 0.3f
+#define STILL_REST_MS 180
 
 typedef struct KeptPiece
 {
@@ -42,6 +46,8 @@ app_canvas_paint_forget (AppCanvas *self)
   g_hash_table_remove_all (self->kept);
   g_ptr_array_set_size (self->lit, 0);
   g_clear_pointer (&self->grid_node, gsk_render_node_unref);
+  g_clear_pointer (&self->still, gsk_render_node_unref);
+  g_clear_handle_id (&self->still_timer, g_source_remove);
   self->ink_scale = 0.0;
 }
 
@@ -50,6 +56,7 @@ app_canvas_paint_touch (AppCanvas *self, guint panel_id)
 {
   GHashTableIter iter;
   gpointer key, value;
+  g_clear_pointer (&self->still, gsk_render_node_unref);
   if (panel_id == 0)
   {
     g_hash_table_iter_init (&iter, self->kept);
@@ -306,12 +313,11 @@ append_shown (AppCanvas *self,
 
 /* Ghosts first: a tracing never lies over a real panel. */
 static void
-paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
+paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen)
 {
   const ModelDocument *doc = app_canvas_document (self);
   EngineReview *review = app_session_review (self->session);
   OutputView view = app_canvas_shifted_view (self);
-  graphene_rect_t seen = GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height);
   for (int pass = 0; pass < 2; pass++)
     for (guint i = 0; i < doc->panels->len; i++)
     {
@@ -339,6 +345,63 @@ paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
                       &view, &seen);
       }
     }
+}
+
+/* ---- while the paper moves ---- */
+
+static gboolean
+paper_rests (gpointer user)
+{
+  AppCanvas *self = user;
+  self->still_timer = 0;
+  g_clear_pointer (&self->still, gsk_render_node_unref);
+  app_canvas_redraw (self);
+  return G_SOURCE_REMOVE;
+}
+
+void
+app_canvas_paint_moves (AppCanvas *self)
+{
+  g_clear_handle_id (&self->still_timer, g_source_remove);
+  self->still_timer = g_timeout_add (STILL_REST_MS, paper_rests, self);
+}
+
+/* The pieces as one picture, a good deal larger than the view, so that it serves for a stretch of the way.
+ * Moving a picture costs the software renderer a fifth of drawing all lines again. */
+static void
+paint_still (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
+{
+  graphene_rect_t seen = GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height);
+  if (self->still == NULL || self->still_scale != self->scale
+      || !graphene_rect_contains_rect (&self->still_box, &seen))
+  {
+    g_clear_pointer (&self->still, gsk_render_node_unref);
+    float more_x = floorf (width * STILL_MARGIN), more_y = floorf (height * STILL_MARGIN);
+    self->still_box = GRAPHENE_RECT_INIT (seen.origin.x - more_x, seen.origin.y - more_y,
+                                          width + 2.0f * more_x, height + 2.0f * more_y);
+    self->still_scale = self->scale;
+    GtkSnapshot *pieces = gtk_snapshot_new ();
+    paint_pieces (self, pieces, self->still_box);
+    GskRenderNode *drawn = gtk_snapshot_free_to_node (pieces);
+    int factor = gtk_widget_get_scale_factor (GTK_WIDGET (self));
+    cairo_surface_t *surface
+      = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, (int)self->still_box.size.width * factor,
+                                    (int)self->still_box.size.height * factor);
+    cairo_surface_set_device_scale (surface, factor, factor);
+    cairo_t *cr = cairo_create (surface);
+    cairo_translate (cr, -self->still_box.origin.x, -self->still_box.origin.y);
+    if (drawn != NULL)
+      gsk_render_node_draw (drawn, cr);
+    cairo_destroy (cr);
+    g_clear_pointer (&drawn, gsk_render_node_unref);
+    self->still = gsk_cairo_node_new (&self->still_box);
+    cr = gsk_cairo_node_get_draw_context (self->still);
+    cairo_set_source_surface (cr, surface, self->still_box.origin.x, self->still_box.origin.y);
+    cairo_paint (cr);
+    cairo_destroy (cr);
+    cairo_surface_destroy (surface);
+  }
+  gtk_snapshot_append_node (snapshot, self->still);
 }
 
 /* ---- over the pieces ---- */
@@ -435,7 +498,10 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   {
     gtk_snapshot_save (snapshot);
     gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
-    paint_pieces (self, snapshot, width, height);
+    if (self->still_timer != 0 && !self->pressed && doc->panels->len >= STILL_LEAST_PANELS)
+      paint_still (self, snapshot, width, height);
+    else
+      paint_pieces (self, snapshot, GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height));
     paint_lit (self, snapshot);
     gtk_snapshot_restore (snapshot);
     const AppSelection *s = app_session_selection (self->session);

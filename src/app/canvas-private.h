@@ -88,6 +88,10 @@ struct _AppCanvas
   double preview_shown; /* 0..1 of the preview line */
   guint preview_tick;
   gint64 preview_us;
+  GskRenderNode *still; /* all pieces as one picture, while the paper moves; shifted px */
+  graphene_rect_t still_box;
+  double still_scale;
+  guint still_timer; /* runs while the paper moves */
   guint nodes_built; /* since the start: tests and the benchmark look at it */
 };
 
@@ -144,6 +148,8 @@ void app_canvas_paint_touch (AppCanvas *self, guint panel_id);
 OutputView app_canvas_shifted_view (AppCanvas *self);
 OutputView app_canvas_widget_view (AppCanvas *self);
 const OutputInk *app_canvas_ink (AppCanvas *self);
+/* The paper moves: what stands on it is painted from one picture until it rests. */
+void app_canvas_paint_moves (AppCanvas *self);
 /* True if the other side is drawn as a real piece. */
 bool app_canvas_is_opened (const ModelPanel *panel);
 /* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL:

@@ -101,6 +101,7 @@ app_canvas_to_widget (AppCanvas *self, GeomPoint at, double *x, double *y)
 void
 app_canvas_pan_by (AppCanvas *self, double dx, double dy)
 {
+  app_canvas_paint_moves (self);
   set_view (self, self->scale, self->ox + dx, self->oy + dy);
 }
 
