@@ -16,6 +16,7 @@
 #define LEAST_MM 1.0
 #define MOST_MM 5000.0
 #define FIGURE_WIDTH 38
+#define INCH_NAME_CHARS 13
 
 typedef struct MeasureRow
 {
@@ -340,6 +341,8 @@ row_show (AppMeasuresPane *self, MeasureRow *r, const ModelMeasure *measure)
   app_unit_entry_set_name (APP_UNIT_ENTRY (r->form), form_name);
   int chars = unit == MODEL_UNIT_MM ? 4 : unit == MODEL_UNIT_CM ? 5 : 7;
   app_unit_entry_set_width (APP_UNIT_ENTRY (r->wearer), chars);
+  /* Sixteenths take room; the side grows for them rather than cut the names. */
+  gtk_label_set_width_chars (GTK_LABEL (r->name), unit == MODEL_UNIT_INCH ? INCH_NAME_CHARS : -1);
   app_unit_entry_set_width (APP_UNIT_ENTRY (r->form), chars);
   app_unit_entry_set_unit (APP_UNIT_ENTRY (r->wearer), unit);
   app_unit_entry_set_unit (APP_UNIT_ENTRY (r->form), unit);

@@ -377,6 +377,7 @@ static void
 on_save (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
   AppWindow *self = user;
+  self->closing = false; /* a chooser left with Cancel ends the closing it was asked for */
   if (app_session_file (self->session) == NULL)
     ask_where (self);
   else
@@ -386,6 +387,7 @@ on_save (GSimpleAction *action, GVariant *parameter, gpointer user)
 static void
 on_save_as (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
+  APP_WINDOW (user)->closing = false;
   ask_where (user);
 }
 

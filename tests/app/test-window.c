@@ -116,7 +116,7 @@ static char *
 fresh_folder (void)
 {
   g_autoptr (GError) error = NULL;
-  char *folder = g_dir_make_tmp ("pw-window-XXXXXX", &error);
+  char *folder = g_dir_make_tmp (NULL, &error);
   g_assert_no_error (error);
   return folder;
 }
