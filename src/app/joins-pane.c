@@ -8,6 +8,7 @@
 #include "app/panel-card.h"
 #include "app/tapes.h"
 #include "engine/check.h"
+#include "engine/places.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -19,8 +20,6 @@
 /* With a panel's card between them and the joins. */
 #define FEW_WITH_CARD 2
 #define MOST_FINDINGS 40
-/* Two sides that are off by as much, to what is shown, are one place said once. */
-#define SAME_ON_BOTH_MM 0.05
 
 /* What the width of the tapes stands for grows in steps of this. */
 #define SCALE_STEP_MM 50.0
@@ -28,8 +27,8 @@
 /* One row: the finding, or the same one on both sides. */
 typedef struct Place
 {
-  EngineFinding finding;
-  bool both;
+  EngineFinding finding, twin;
+  bool both; /* TWIN is the same on the other side */
 } Place;
 
 typedef struct FindingRow
@@ -201,34 +200,19 @@ is_selected_finding (AppJoinsPane *self, const EngineFinding *f)
          && g->what == f->what;
 }
 
-static bool
-same_on_other_side (const EngineFinding *a, const EngineFinding *b)
-{
-  return a->check == b->check && a->join_id == b->join_id && a->panel_id == b->panel_id
-         && a->edge_id == b->edge_id && a->measure_id == b->measure_id && a->what == b->what && a->has_side
-         && b->has_side && a->side != b->side
-         && (fabs (a->difference - b->difference) < SAME_ON_BOTH_MM
-             || (isnan (a->difference) && isnan (b->difference)));
-}
-
-/* Worst first; what is the same on both sides is said once. */
+/* Copies: the engine's own live until the next touch only. */
 static void
 gather_places (AppJoinsPane *self)
 {
-  g_autoptr (GPtrArray) open = engine_review_open_findings (app_session_review (self->session));
+  g_autoptr (GArray) open = engine_review_open_places (app_session_review (self->session));
   g_array_set_size (self->places, 0);
   for (guint i = 0; i < open->len; i++)
   {
-    const EngineFinding *f = g_ptr_array_index (open, i);
-    bool merged = false;
-    for (guint k = 0; k < self->places->len && !merged; k++)
-    {
-      Place *other = &g_array_index (self->places, Place, k);
-      merged = !other->both && same_on_other_side (&other->finding, f);
-      other->both |= merged;
-    }
-    if (!merged)
-      g_array_append_val (self->places, ((Place) { .finding = *f }));
+    const EnginePlace *from = &g_array_index (open, EnginePlace, i);
+    Place place = { .finding = *from->finding, .both = from->twin != NULL };
+    if (place.both)
+      place.twin = *from->twin;
+    g_array_append_val (self->places, place);
   }
 }
 
@@ -238,7 +222,8 @@ selected_place (AppJoinsPane *self)
   for (guint i = 0; i < self->places->len; i++)
   {
     const Place *place = &g_array_index (self->places, Place, i);
-    if (is_selected_finding (self, &place->finding))
+    if (is_selected_finding (self, &place->finding)
+        || (place->both && is_selected_finding (self, &place->twin)))
       return (int)i;
   }
   return -1;
