@@ -334,8 +334,8 @@ app_shape_drag_draw (AppShapeDrag *drag, AppCanvas *canvas, cairo_t *cr)
   if (drag->has_guide_y)
     draw_guide (canvas, cr, drag->guide_y, drag->now);
   guint join_id = 0;
-  g_autofree char *words = drag_words (drag, canvas, &join_id);
   double x, y;
+  g_free (drag_words (drag, canvas, &join_id));
   app_canvas_to_widget (canvas, drag->now, &x, &y);
   if (join_id != 0)
     draw_gauge (canvas, cr, ink, x, y, join_id);
