@@ -2,7 +2,7 @@
 # Installs what is missing on Debian 12: `setup.sh build` what the program is built and run with, `setup.sh tests` what its tests need besides.
 set -eu
 
-build="gcc meson ninja-build pkgconf gettext itstool libxml2-utils libglib2.0-dev libgtk-4-dev libjson-glib-dev
+build="gcc meson ninja-build pkgconf gettext itstool libxml2-utils libglib2.0-dev libgtk-4-dev libjson-glib-dev libpotrace-dev
  libgtk-4-bin libglib2.0-bin adwaita-icon-theme gsettings-desktop-schemas fonts-dejavu-core desktop-file-utils"
 tests="g++ clang clang-format libclang-rt-14-dev xvfb xauth xdotool openbox dbus dbus-x11 at-spi2-core python3 python3-gi gir1.2-atspi-2.0
  python3-jsonschema python3-ezdxf python3-numpy poppler-utils qpdf librsvg2-bin imagemagick locales appstream
