@@ -445,6 +445,7 @@ typedef struct Shape
 typedef struct Arrangement
 {
   double lank; /* see lankness () */
+  guint cuts;  /* see cuts_by_tiles () */
   guint columns;
   EnginePackOrder order;
   guint box_tiles, tiles;
@@ -580,6 +581,34 @@ lankness (const Arrangement *one, const EngineBoxSize *boxes, guint count)
   return fmax (right / down, down / right);
 }
 
+/* How many parts the pieces come in: each must be glued. */
+static guint
+cuts_by_tiles (const EngineTiling *tiling, const Arrangement *one, const EngineBoxSize *boxes, guint count)
+{
+  guint cuts = 0;
+  for (guint i = 0; i < count; i++)
+  {
+    const EngineBoxPlace *place = &one->place[i];
+    double w = place->turned ? boxes[i].h : boxes[i].w, h = place->turned ? boxes[i].w : boxes[i].h;
+    int left, right, top, bottom;
+    engine_tiles_of_stretch (place->x, place->x + w, tiling->field_w, tiling->step_x, &left, &right);
+    engine_tiles_of_stretch (place->y, place->y + h, tiling->field_h, tiling->step_y, &top, &bottom);
+    cuts += (guint)((right - left + 1) * (bottom - top + 1));
+  }
+  return cuts;
+}
+
+/* Less paper, then less gluing, then a shape that lies on a table. */
+static int
+compare_arrangements (const Arrangement *a, const Arrangement *b)
+{
+  if (a->tiles != b->tiles)
+    return a->tiles < b->tiles ? -1 : 1;
+  if (a->cuts != b->cuts)
+    return a->cuts < b->cuts ? -1 : 1;
+  return (a->lank > b->lank) - (a->lank < b->lank);
+}
+
 /* Tries strips of several widths and orders; the best by boxes are compared by what is really on the tiles.
  */
 static Arrangement
@@ -615,8 +644,9 @@ best_arrangement (const EngineTiling *tiling, const Shape *shapes, guint count)
   {
     Arrangement *one = &g_array_index (tried, Arrangement, i);
     one->tiles = count_tiles (tiling, one, shapes, count);
+    one->cuts = cuts_by_tiles (tiling, one, boxes, count);
     one->lank = lankness (one, boxes, count);
-    if (!best || one->tiles < best->tiles || (one->tiles == best->tiles && one->lank < best->lank))
+    if (!best || compare_arrangements (one, best) < 0)
       best = one;
   }
   Arrangement answer = { 0 };
@@ -728,8 +758,7 @@ engine_sheet_plan_new (EngineReview *review, const char *paper_text, double over
   for (guint i = 0; i < count; i++)
     shape_clear (&shapes[i]);
   bool numbered = plan->rows <= ENGINE_SHEET_MAX_ROWS && plan->columns <= ENGINE_SHEET_MAX_COLUMNS
-                  && plan->tiles->len <= ENGINE_SHEET_MAX_TILES
-                  && (count == 0 || arrangement.place);
+                  && plan->tiles->len <= ENGINE_SHEET_MAX_TILES && (count == 0 || arrangement.place);
   g_free (arrangement.place);
   if (!numbered)
   {

@@ -1,19 +1,18 @@
 #include "fixture.h"
 
-/* A4 with an overlap of 10: 180 mm more a column, 267 a row.  999 columns reach 998 * 180 + 190 = 179830, 702
- * rows 701 * 267 + 277 = 187444; so 100 m always fits, and only tiny paper with a wide overlap refuses: 130 x
- * 130 with 55 steps by 55, 702 rows reach 701 * 55 + 110 = 38665, 999 columns 998 * 55 + 110 = 55000. */
+/* Half the field's shorter side is the widest overlap: (210 - 20) / 2 = 95.  A piece may be 6 m long either
+ * way, twice a whole hide (common practice, no source, for the size of a hide). */
 static const struct
 {
   const char *paper;
   double overlap, w, h;
   bool paper_holds, piece_holds;
 } rows[] = {
-  { "a4", 10, 300, 500, true, true },           { "a4", 10, 99999, 99999, true, true },
-  { "a4", 95, 300, 500, true, true },           { "a4", 95.1, 300, 500, false, false },
-  { "a4", -1, 300, 500, false, false },         { "a9", 10, 300, 500, false, false },
-  { "130x130", 55, 38665, 55000, true, true },  { "130x130", 55, 55000, 38665, true, true },
-  { "130x130", 55, 38666, 55000, true, false }, { "130x130", 55, 55001, 10, true, false },
+  { "a4", 10, 300, 500, true, true },       { "a4", 10, 5999, 5999, true, true },
+  { "a4", 10, 6001, 10, true, false },      { "a4", 10, 10, 99999, true, false },
+  { "a4", 95, 300, 500, true, true },       { "a4", 95.1, 300, 500, false, false },
+  { "a4", -1, 300, 500, false, false },     { "a9", 10, 300, 500, false, false },
+  { "130x130", 55, 5999, 300, true, true }, { "130x130", 55, 6001, 300, true, false },
 };
 
 static void
