@@ -112,8 +112,7 @@ static const EngineStarterValue values_of_torso[VALUES] = {
 #define FRONT_SEAM_SHARE 0.45 /* of what both seams take in; the small of the back is hollower */
 #define DIP_SHARE 0.17        /* of the side panel's width: how far its top sinks between its corners */
 #define DIP_RAD 0.698         /* 40 degrees: how steeply the armhole crosses the seams */
-#define ARMHOLE_LEAST_MM 90.0 /* from the corner of the armhole up to the shoulder tip: less binds the arm   \
-                               */
+#define ARMHOLE_LEAST_MM 90.0 /* from its corner up to the shoulder tip: less binds the arm */
 #define CHEST_BELOW_MM 8.0    /* the chest line passes below the armhole by this at least */
 #define SLOPE_LEAST_RAD 0.244 /* 14 degrees */
 #define SLOPE_MOST_RAD 0.454  /* 26 degrees: bone to bone is shorter than over the back */
