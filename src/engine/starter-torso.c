@@ -1,20 +1,29 @@
 /* The torso: front (a pair, laced over a gap, with a waist dart), side (a pair) and back (on the fold).
  *
- *        neck _              _ neck          A block drafted from direct measures, as the books on flat
- * pattern
- *          .-' \ shoulder   / '-.            cutting do it: three levels are drawn first, each as long as its
- *         /     \          /     |           girth asks, then the armhole and the neck are hung between
- * lengths gap  |       )        (      |fold       taken down the body.  The construction, its order and its
- * shares are here |      /  ----.   \     |           our own.  Figures marked [practice] are common practice
- * without a
- *   -----|-----|--------|---|----|-- chest   source: they decide how it looks, never how long it is.
- *        |  /\  \      /   /     |
- *   -----|-/--\--|----|---|------|-- waist   Two laws make it exact.  Level by level the widths add up to
- * half the | \  /  /     \   \     |           wanted girth, since each is what the others leave over, and
- * nodes lie
- *   -----|-|--|-/-------\---\----|-- hip     on the levels.  And the two edges of every seam are mirror
- * images, so what one side takes in the other does too: their lengths agree to the last bit, and edges that
- * cross the seam run on smoothly, being square to it on both sides.
+ *        neck _               _ neck
+ *          .-' \ shoulder    / '-.
+ *         /     \           /     |
+ *   gap  |       )         (      | fold
+ *   here |      /  \___/    \     |
+ *   -----|-----|--|-----|----|----|-- chest
+ *        |  /\  \  \   /    /     |
+ *   -----|-/--\--|--|-|----|------|-- waist
+ *        | \  / /  /   \    \     |
+ *   -----|-|--|/--|-----|----\----|-- hip
+ *
+ * A block drafted from direct measures, as the books on flat pattern cutting do it: three levels are drawn
+ * first, each as long as its girth asks, then armhole and neck are hung between lengths taken down the body.
+ * The construction, its order and its shares are our own.  Figures marked [practice] are common practice
+ * without a source: they decide how it looks, never how long it is.
+ *
+ * Two laws make it exact.  Level by level the widths add up to half the wanted girth, since each is what the
+ * others leave over, and nodes lie on the levels.  And the two edges of every seam are mirror images, so what
+ * one side takes in the other does too: their lengths agree to the last bit, and edges that cross the seam
+ * run on smoothly, being square to it on both sides.
+ *
+ * Girths, lengths down the middle, the shoulder's length and the neckline come out as given.  Breadths only
+ * guide: the width of the shoulders sets how steeply they fall, within limits; the widths across front and
+ * back set how far the armhole bends in, as far as the shoulder tip and the side panel let it.
  */
 #include "engine/starter-draft.h"
 #include "engine/tolerance.h"
