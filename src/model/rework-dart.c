@@ -670,9 +670,9 @@ model_rework_dart_closed (const ModelPanel *panel, guint dart_edge_id, GeomPath 
   g_autoptr (ModelDocument) ids = model_document_new ();
   g_autoptr (ReworkRing) ring = NULL;
   guint leg_1, leg_2, edge_id;
-  ModelSeat piece;
+  ModelSeat piece = { 0, 0 };
   ModelReworkPlace place;
-  double t;
+  double t = 0.0;
 
   geom_path_reset (out);
   if (!model_rework_find_dart (panel, dart_edge_id, &leg_1, &leg_2, NULL))
