@@ -130,8 +130,6 @@ bool rework_abandon (Rework *rework);
 
 /* The panel, unless there is none or it is locked. */
 const ModelPanel *rework_panel (const Rework *rework, guint panel_id, GError **error);
-/* No inner node and no end of the edges may move. */
-bool rework_refuse_locked (const ReworkRing *ring, GError **error);
 /* Both shapes are within what a file can hold, counter-clockwise, and do not cross themselves unless BEFORE
  * did. */
 bool rework_is_sound (const ModelPanel *before, const ModelPanel *after, GError **error);

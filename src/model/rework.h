@@ -1,5 +1,4 @@
-/* The larger deeds of shaping, without a window: cutting a panel apart, darts, slashes, adding along a line,
- * reworking edges and corners.
+/* The larger deeds of shaping, without a window: cutting a panel apart, darts, slashes, adding along a line.
  *
  * Each deed is one step of undo under its own label (or part of the open group).  True: done.  False: nothing
  * has changed and ERROR says why, in words for the maker.
@@ -122,7 +121,7 @@ bool model_rework_dart_closed (const ModelPanel *panel, guint dart_edge_id, Geom
 bool model_rework_find_dart (
   const ModelPanel *panel, guint edge_id, guint *leg_1, guint *leg_2, double *angle_deg);
 
-/* ---- slashes and adding along a line (rework-slash.c) ---- */
+/* ---- slashes (rework-slash.c) and adding along a line (rework-add.c) ---- */
 
 typedef struct ModelReworkSlash
 {
@@ -138,8 +137,8 @@ typedef struct ModelReworkSpread
 } ModelReworkSpread;
 
 /* Opens (or closes) slashes that do not cross one another: what lies beyond each one turns about its hinge.
- * The hinged edge keeps its length and bends; the cut edge gets the gaps.  Closing takes the same angle out
- * of the edge, half to each side of the slash. */
+ * The hinged edge keeps its length (BLENDED: about so) and bends; the cut edge gets the gaps.  Closing takes
+ * the same angle out of the edge, half to each side of the slash. */
 bool model_rework_slash (ModelHistory *history,
                          guint panel_id,
                          const ModelReworkSlash *slashes,
@@ -157,57 +156,5 @@ bool model_rework_add_along (ModelHistory *history,
                              double by_mm,
                              bool blended,
                              GError **error);
-
-/* ---- edges and corners (rework-edge.c) ---- */
-
-/* Moves an edge outward, parallel to itself, by BY_MM (inward: negative); its neighbours are trimmed, or go
- * on along their end tangents, to meet it. */
-bool
-model_rework_move_edge (ModelHistory *history, guint panel_id, guint edge_id, double by_mm, GError **error);
-/* Makes an edge longer at its end (or its START) by a straight piece along its tangent there; the corner goes
- * along and takes the neighbour's end with it. */
-bool model_rework_extend_edge (
-  ModelHistory *history, guint panel_id, guint edge_id, bool start, double by_mm, GError **error);
-/* Rounds a corner (or a corner inside an edge) by an arc of RADIUS_MM that touches both sides.  Between two
- * edges the corner then lies in the middle of the arc. */
-bool model_rework_round_corner (
-  ModelHistory *history, guint panel_id, guint node_id, double radius_mm, GError **error);
-/* Cuts a corner off, LENGTH_MM along the outline on both sides; else as rounding. */
-bool model_rework_chamfer_corner (
-  ModelHistory *history, guint panel_id, guint node_id, double length_mm, GError **error);
-/* All nodes between two of the same edge, going along it from the first (the edge's end corner may be the
- * last), onto the line between them, pieces straight. */
-bool model_rework_straighten (
-  ModelHistory *history, guint panel_id, guint first_node_id, guint last_node_id, GError **error);
-/* Turns an edge about its middle until its chord lies level (or UPRIGHT); its length stays. */
-bool
-model_rework_level_edge (ModelHistory *history, guint panel_id, guint edge_id, bool upright, GError **error);
-/* An edge and the next become one: the corner between them an inner node.  Name and allowance of the first.
- */
-bool model_rework_merge_edges (ModelHistory *history, guint panel_id, guint edge_id, GError **error);
-/* The edge becomes two at one of its inner nodes; both named alike. */
-bool model_rework_split_edge (
-  ModelHistory *history, guint panel_id, guint node_id, ModelReworkMade *made, GError **error);
-/* Turns (counter-clockwise, as drawn) and scales nodes with their handles about a point. */
-bool model_rework_map_nodes (ModelHistory *history,
-                             guint panel_id,
-                             const guint *node_ids,
-                             guint count,
-                             GeomPoint about,
-                             double turn_deg,
-                             double scale,
-                             GError **error);
-
-/* ---- fairing (rework-fair.c) ---- */
-
-/* Evens the curvature between two nodes of one edge (as in straightening) by as little change as that takes.
- * STRENGTH 0..1: from hardly at all to as even as the ends allow.  The two ends and their handles stay; inner
- * nodes become smooth ones. */
-bool model_rework_fair (ModelHistory *history,
-                        guint panel_id,
-                        guint first_node_id,
-                        guint last_node_id,
-                        double strength,
-                        GError **error);
 
 #endif
