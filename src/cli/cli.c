@@ -11,8 +11,8 @@
 #include <string.h>
 
 static const CliVerb *const verbs[] = {
-  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet, &cli_verb_cut,
-  &cli_verb_new,   &cli_verb_settle,  &cli_verb_trace,
+  &cli_verb_check, &cli_verb_measure, &cli_verb_sheet,  &cli_verb_cut,
+  &cli_verb_mat,   &cli_verb_new,     &cli_verb_settle, &cli_verb_trace,
 };
 
 static const CliVerb *

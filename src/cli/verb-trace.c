@@ -2,6 +2,7 @@
 #include "cli/verb.h"
 #include "model/shape.h"
 #include "model/store.h"
+#include "trace/mat.h"
 #include "trace/piece.h"
 #include "trace/tolerance.h"
 
@@ -116,6 +117,21 @@ find_view (const Wish *wish, const TracePhoto *photo, TraceView *view, GeomBox *
 {
   g_autoptr (GError) error = NULL;
   double number[8], size[2];
+  if (wish->corners == NULL)
+  {
+    TraceMatSeen seen;
+    if (wish->size != NULL)
+      cli_complain (_ ("--size wants --corners: the mat knows its own size"));
+    else if (!trace_mat_find (photo, &seen, &error))
+      cli_complain ("%s: %s", wish->photo, error->message);
+    else
+    {
+      *view = seen.view;
+      *box = trace_mat_look (&seen.mat);
+      return true;
+    }
+    return false;
+  }
   if (!read_numbers (wish->corners, ',', number, 8))
   {
     cli_complain (_ ("--corners %s: not eight numbers X,Y,X,Y,X,Y,X,Y in pixels"), wish->corners);

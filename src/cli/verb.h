@@ -17,6 +17,7 @@ extern const CliVerb cli_verb_check;
 extern const CliVerb cli_verb_measure;
 extern const CliVerb cli_verb_sheet;
 extern const CliVerb cli_verb_cut;
+extern const CliVerb cli_verb_mat;
 extern const CliVerb cli_verb_new;
 extern const CliVerb cli_verb_settle;
 extern const CliVerb cli_verb_trace;

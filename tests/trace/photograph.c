@@ -157,13 +157,23 @@ walk_to (GeomPoint mm, void *user)
   walk->last = p;
 }
 
-/* Long straight sides are cut up, for the lens bends them. */
+/* Long straight sides are cut up, for the lens bends them.  Where a piece does not begin at the end of the
+ * one before, another loop begins. */
 static void
 walk_path (const GeomPath *path, Walk *walk)
 {
   for (size_t i = 0; i < path->count; i++)
-    for (int k = 0; k < 400; k++)
-      walk_to (geom_cubic_at (&path->piece[i], k / 400.0), walk);
+  {
+    if (i > 0 && geom_distance (path->piece[i].p[0], path->piece[i - 1].p[3]) > 1e-6)
+    {
+      walk_to (path->piece[i - 1].p[3], walk);
+      add_chord (walk->cover, walk->last, walk->first);
+      walk->begun = false;
+    }
+    const int steps = (int)CLAMP (geom_distance (path->piece[i].p[0], path->piece[i].p[3]) * 4.0, 8.0, 400.0);
+    for (int k = 0; k < steps; k++)
+      walk_to (geom_cubic_at (&path->piece[i], (double)k / steps), walk);
+  }
   add_chord (walk->cover, walk->last, walk->first);
 }
 
@@ -402,8 +412,8 @@ photograph_write_ppm (const TracePhoto *photo, const char *path)
 
 /* ---- shapes ---- */
 
-static void
-arc (GeomPath *path, GeomPoint centre, double radius, double from_rad, double to_rad)
+void
+photograph_arc (GeomPath *path, GeomPoint centre, double radius, double from_rad, double to_rad)
 {
   /* Quarter turns at most; the usual handles miss the circle by 0.03 % of the radius at a quarter, less
    * below. */
@@ -452,9 +462,9 @@ draw (Shape shape, GeomPath *path, GeomPoint corner[8])
                              { r1 * cos (b), r1 * sin (b) },
                              { r0 * cos (b), r0 * sin (b) } };
     geom_path_append_line (path, c[0], c[1]);
-    arc (path, geom_point (0.0, 0.0), r1, a, b);
+    photograph_arc (path, geom_point (0.0, 0.0), r1, a, b);
     geom_path_append_line (path, c[2], c[3]);
-    arc (path, geom_point (0.0, 0.0), r0, b, a);
+    photograph_arc (path, geom_point (0.0, 0.0), r0, b, a);
     memcpy (corner, c, sizeof c);
     return 4;
   }
@@ -477,17 +487,17 @@ draw (Shape shape, GeomPath *path, GeomPoint corner[8])
   {
     const double w = 260.0, h = 170.0, r = 26.0;
     geom_path_append_line (path, geom_point (r, 0.0), geom_point (w - r, 0.0));
-    arc (path, geom_point (w - r, r), r, -pi / 2.0, 0.0);
+    photograph_arc (path, geom_point (w - r, r), r, -pi / 2.0, 0.0);
     geom_path_append_line (path, geom_point (w, r), geom_point (w, h - r));
-    arc (path, geom_point (w - r, h - r), r, 0.0, pi / 2.0);
+    photograph_arc (path, geom_point (w - r, h - r), r, 0.0, pi / 2.0);
     geom_path_append_line (path, geom_point (w - r, h), geom_point (r, h));
-    arc (path, geom_point (r, h - r), r, pi / 2.0, pi);
+    photograph_arc (path, geom_point (r, h - r), r, pi / 2.0, pi);
     geom_path_append_line (path, geom_point (0.0, h - r), geom_point (0.0, r));
-    arc (path, geom_point (r, r), r, pi, 1.5 * pi);
+    photograph_arc (path, geom_point (r, r), r, pi, 1.5 * pi);
     return 0;
   }
   case SHAPE_ELLIPSE:
-    arc (path, geom_point (0.0, 0.0), 100.0, 0.0, 2.0 * pi);
+    photograph_arc (path, geom_point (0.0, 0.0), 100.0, 0.0, 2.0 * pi);
     geom_path_map (path, geom_affine_scale (geom_point (0.0, 0.0), 1.6, 1.0));
     return 0;
   case SHAPE_LEAF:

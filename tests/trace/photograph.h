@@ -17,7 +17,7 @@ typedef struct Colour
 
 typedef struct Thing
 {
-  const GeomPath *outline; /* closed, mm on the sheet, from its lower left corner, y up */
+  const GeomPath *outline; /* one or more closed loops, mm on the sheet, from its lower left corner, y up */
   Colour colour;
   double grain; /* how much the colour changes from place to place, 0 .. 0.3 */
 } Thing;
@@ -74,5 +74,8 @@ int photograph_shape (Shape shape,
                       double turn_deg,
                       GeomPath *out,
                       GeomPoint corner[8]);
+
+/* Appends an arc; TO_RAD below FROM_RAD: clockwise. */
+void photograph_arc (GeomPath *path, GeomPoint centre, double radius, double from_rad, double to_rad);
 
 #endif

@@ -2,55 +2,12 @@
  *
  * The limits are the contract's (lengths within 0.5 mm on A3, outline within 0.25 mm on the average, 1.5 mm
  * in a perimeter of a metre) or tighter where the row says so. */
+#include "trace/judge.h"
 #include "trace/photograph.h"
 #include "trace/piece.h"
 
 #include <string.h>
-
-typedef struct Judged
-{
-  double mean_mm, worst_mm, perimeter_mm, corner_mm;
-  size_t edges, pieces;
-} Judged;
-
-/* Mean and largest distance between two paths, both ways, from points a millimetre apart. */
-static void
-one_way (const GeomPath *from, const GeomPath *to, double *sum, int *count, double *worst)
-{
-  for (size_t i = 0; i < from->count; i++)
-  {
-    const double length = geom_cubic_length (&from->piece[i], 1e-4);
-    const int steps = MAX ((int)length, 1);
-    for (int k = 0; k < steps; k++)
-    {
-      const GeomPoint p = geom_cubic_at (&from->piece[i], (k + 0.5) / steps);
-      const double d = geom_path_nearest (to, p).distance_mm;
-      *sum += d;
-      *worst = MAX (*worst, d);
-      ++*count;
-    }
-  }
-}
-
-static Judged
-judge (const TraceOutline *outline, const GeomPath *truth, const GeomPoint *corner, int corners)
-{
-  Judged j = { .edges = outline->edge_count };
-  double sum = 0.0;
-  int count = 0;
-  one_way (&outline->path, truth, &sum, &count, &j.worst_mm);
-  one_way (truth, &outline->path, &sum, &count, &j.worst_mm);
-  j.mean_mm = sum / count;
-  j.perimeter_mm = geom_path_length (&outline->path, 1e-4) - geom_path_length (truth, 1e-4);
-  for (int c = 0; c < corners; c++)
-  {
-    double nearest = INFINITY;
-    for (size_t e = 0; e < outline->edge_count; e++)
-      nearest = MIN (nearest, geom_distance (corner[c], outline->path.piece[outline->edge[e]].p[0]));
-    j.corner_mm = MAX (j.corner_mm, nearest);
-  }
-  return j;
-}
+#include <time.h>
 
 static TraceResult *
 trace_sheet (const Camera *camera, const TracePhoto *photo)
@@ -80,9 +37,9 @@ shoot (const Camera *camera, Shape shape, double perimeter_mm, double turn_deg, 
   g_autoptr (TracePhoto) photo = photograph_take (camera, &thing, 1);
   if (g_getenv ("PHOTOGRAPH_KEEP") != NULL)
     photograph_write_ppm (photo, g_getenv ("PHOTOGRAPH_KEEP"));
-  const gint64 began = g_get_monotonic_time ();
+  const gint64 began = (gint64)clock ();
   g_autoptr (TraceResult) result = trace_sheet (camera, photo);
-  const double seconds = (double)(g_get_monotonic_time () - began) * 1e-6;
+  const double seconds = (double)((gint64)clock () - began) * 1e-6;
   const TracePiece *piece = g_ptr_array_index (result->pieces, 0);
   Judged j = judge (&piece->outline, &truth, corner, corners);
   j.pieces = result->pieces->len;
