@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/.."
 bash src/setup.sh build
 [ -f build/build.ninja ] || meson setup build --buildtype=release >/dev/null
-ninja -C build
+ninja -C build src/panelwright data/gschemas.compiled
 document=${1:-data/caravan-guard.panelwright}
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
   exec meson devenv -C build "$PWD/build/src/panelwright" "$(realpath "$document")"

@@ -1,6 +1,7 @@
 /* The working paper: shows the panels at any zoom and hands the pointer to the chosen tool.
  *
- * Keeps one render node a piece, so that a drag redraws only what moves; what follows the pointer has a small node of its own.
+ * Keeps one render node a piece, so that a drag redraws only what moves; what follows the pointer has a small
+ * node of its own.
  */
 #ifndef APP_CANVAS_H
 #define APP_CANVAS_H
@@ -29,8 +30,9 @@ typedef enum AppToolKind
  *   "view-changed" (): zoom or place; rulers redraw.
  *   "pointer-changed" (): the pointer's place on the paper; rulers and status follow.
  *   "status-changed" (): what app_canvas_status returns.
- * Actions installed on the class: "canvas.zoom-in", "canvas.zoom-out", "canvas.zoom-fit", "canvas.zoom-true", "canvas.delete", "canvas.duplicate", "canvas.select-all",
- * "canvas.copy", "canvas.cut", "canvas.paste", "canvas.mirror", "canvas.turn-left", "canvas.turn-right", "canvas.cancel". */
+ * Actions installed on the class: "canvas.zoom-in", "canvas.zoom-out", "canvas.zoom-fit", "canvas.zoom-true",
+ * "canvas.delete", "canvas.duplicate", "canvas.select-all", "canvas.copy", "canvas.cut", "canvas.paste",
+ * "canvas.mirror", "canvas.turn-left", "canvas.turn-right", "canvas.cancel". */
 
 GtkWidget *app_canvas_new (void);
 /* NULL: empty paper. */
@@ -41,7 +43,7 @@ void app_canvas_set_tool (AppCanvas *self, AppToolKind tool);
 AppToolKind app_canvas_tool (AppCanvas *self);
 
 /* ---- view ---- */
-double app_canvas_percent (AppCanvas *self);                 /* of true size */
+double app_canvas_percent (AppCanvas *self); /* of true size */
 void app_canvas_set_percent (AppCanvas *self, double percent);
 void app_canvas_zoom_at (AppCanvas *self, double factor, double x, double y);
 void app_canvas_fit (AppCanvas *self);

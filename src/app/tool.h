@@ -9,12 +9,12 @@
 
 typedef struct AppInput
 {
-  double x, y;               /* widget px */
-  GeomPoint at;              /* paper mm */
-  double pressure;           /* 1 for a mouse */
+  double x, y;     /* widget px */
+  GeomPoint at;    /* paper mm */
+  double pressure; /* 1 for a mouse */
   GdkModifierType state;
   guint button;
-  int presses;               /* 1, 2 ... in quick succession */
+  int presses; /* 1, 2 ... in quick succession */
   bool pen, eraser;
 } AppInput;
 
@@ -23,15 +23,15 @@ typedef struct AppTool AppTool;
 typedef struct AppToolClass
 {
   AppToolKind kind;
-  const char *key;           /* "choose": for settings and tests */
+  const char *key;                        /* "choose": for settings and tests */
   const char *name, *hint, *icon, *accel; /* name and hint untranslated */
   AppTool *(*create) (AppCanvas *canvas);
   void (*destroy) (AppTool *tool);
   void (*press) (AppTool *tool, const AppInput *in);
-  void (*motion) (AppTool *tool, const AppInput *in);   /* button held */
+  void (*motion) (AppTool *tool, const AppInput *in); /* button held */
   void (*release) (AppTool *tool, const AppInput *in);
-  void (*hover) (AppTool *tool, const AppInput *in);    /* no button; IN NULL: pointer gone */
-  void (*cancel) (AppTool *tool);                       /* Escape, lost grab: back to before the press */
+  void (*hover) (AppTool *tool, const AppInput *in); /* no button; IN NULL: pointer gone */
+  void (*cancel) (AppTool *tool);                    /* Escape, lost grab: back to before the press */
   bool (*key_pressed) (AppTool *tool, guint keyval, GdkModifierType state);
   /* What follows the pointer: CR in widget px. */
   void (*draw) (AppTool *tool, cairo_t *cr);

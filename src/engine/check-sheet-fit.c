@@ -63,8 +63,10 @@ text (EngineReview *review, const EngineFinding *finding)
                             doc->head->paper, overlap);
   }
   g_autofree char *name = engine_words_panel (doc, finding->panel_id);
-  return g_strdup_printf (
-    finding->holds ? _ ("%s fits on the sheets.") : _ ("%s is too large for sheets of paper; is a corner out of place?"), name);
+  return g_strdup_printf (finding->holds
+                            ? _ ("%s fits on the sheets.")
+                            : _ ("%s is too large for sheets of paper; is a corner out of place?"),
+                          name);
 }
 
 const EngineCheck engine_check_sheet_fit = {

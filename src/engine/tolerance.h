@@ -3,9 +3,10 @@
 #define ENGINE_TOLERANCE_H
 
 #define ENGINE_TOL_LENGTH_MM 1e-7 /* arc length; the contract asks 1e-6 of an edge of many pieces */
-#define ENGINE_TOL_CUT_MM 0.008   /* cut line against the true parallel; the contract asks 0.01 with corners \
-                                   */
-#define ENGINE_MITRE_LIMIT 4.0    /* a longer spike of leather is a nuisance; then a blunt end */
+#define ENGINE_TOL_CUT_MM                                                                                    \
+  0.008                        /* cut line against the true parallel; the contract asks 0.01 with corners    \
+                                */
+#define ENGINE_MITRE_LIMIT 4.0 /* a longer spike of leather is a nuisance; then a blunt end */
 #define ENGINE_TOL_ALLOWANCE_MM 0.05 /* two allowances this near are the same: no knife does better */
 #define ENGINE_TOL_CROSSING_MM 1e-3  /* two crossings nearer than this are one */
 #define ENGINE_SLIVER_MM 0.5         /* an outline narrower than this tears or cannot be cut */

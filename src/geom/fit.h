@@ -11,9 +11,10 @@ typedef struct GeomFitOptions
   bool closed;
 } GeomFitOptions;
 
-/* Appends to OUT (initialised) a path through the COUNT points in order; tangents are joined except at corners.
- * CORNERS, when not NULL, has room for COUNT entries and gets the indices in OUT of pieces that start at a corner;
- * *CORNER_COUNT how many.  Fewer than two distinct points: nothing is appended and false is returned. */
+/* Appends to OUT (initialised) a path through the COUNT points in order; tangents are joined except at
+ * corners. CORNERS, when not NULL, has room for COUNT entries and gets the indices in OUT of pieces that
+ * start at a corner; *CORNER_COUNT how many.  Fewer than two distinct points: nothing is appended and false
+ * is returned. */
 bool geom_fit_points (const GeomPoint *points,
                       size_t count,
                       const GeomFitOptions *options,

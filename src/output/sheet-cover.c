@@ -379,8 +379,7 @@ draw_open_findings (const OutputSheet *sheet, GeomBox box)
   y += 7.2;
   for (guint i = 0; i < open->len; i++)
   {
-    g_autofree char *text
-      = engine_finding_text (sheet->review, g_array_index (open, EnginePlace, i).finding);
+    g_autofree char *text = engine_finding_text (sheet->review, g_array_index (open, EnginePlace, i).finding);
     const double height = output_text_size (sheet->cr, size, OUTPUT_TEXT_PLAIN, width, text).height;
     const bool last = i + 1 == open->len;
     if (y + height + (last ? 0.0 : 5.2) > box.y1)

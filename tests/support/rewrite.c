@@ -12,9 +12,9 @@ main (int argc, char **argv)
   g_autoptr (GError) error = NULL;
   g_autoptr (ModelDocument) doc = model_document_load (file, NULL, &error);
   if (doc == NULL || !model_store_save (doc, file, NULL, &error))
-    {
-      fprintf (stderr, "%s\n", error->message);
-      return 2;
-    }
+  {
+    fprintf (stderr, "%s\n", error->message);
+    return 2;
+  }
   return 0;
 }
