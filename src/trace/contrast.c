@@ -114,8 +114,17 @@ trace_contrast_new (const TraceRaster *raster, const TracePaper *paper, const Tr
     return NULL;
   for (int k = 0; k < 3; k++)
     weight[k] /= power;
+  double numbers[3] = { 0.0, 0.0, 0.0 };
+  for (int q = 0; q < 3; q++)
+    for (int k = 0; k < 3; k++)
+    {
+      const double part = 0.25 * (q + 1),
+                   colour = pow (MAX (spot->colour[k], 0.0), 1.0 / TRACE_LIGHT_EXPONENT);
+      numbers[q] += weight[k] * (1.0 - pow (1.0 - part + part * colour, TRACE_LIGHT_EXPONENT));
+    }
   const int margin = (int)(MARGIN_MM * raster->px_per_mm);
   TraceContrast *contrast = g_new0 (TraceContrast, 1);
+  memcpy (contrast->numbers, numbers, sizeof numbers);
   contrast->x0 = MAX (spot->x0 - margin, 0);
   contrast->y0 = MAX (spot->y0 - margin, 0);
   contrast->width = MIN (spot->x1 + margin, raster->width) - contrast->x0;

@@ -10,6 +10,9 @@ typedef struct TraceContrast
 {
   int x0, y0, width, height;
   float *value;
+  /* What VALUE would be a quarter, a half and three quarters of the way over the edge, from the paper on, if
+   * the camera had mixed its written numbers and not the light: sharpening and tone curves do that. */
+  double numbers[3];
 } TraceContrast;
 
 /* The three colours' differences from the paper, weighed by how far the piece stands out of the noise in

@@ -4,8 +4,6 @@
 
 #include <string.h>
 
-/* Where on the scale from the photo's numbers (1) to the light (about 2.2) edges are looked for. */
-#define LIGHT_EXPONENT 2.2
 /* Samples a raster pixel and direction; more would only matter for photos of 300 megapixels. */
 #define MOST_SAMPLES 4
 
@@ -13,7 +11,7 @@ static void
 fill_light (float light[256])
 {
   for (int i = 0; i < 256; i++)
-    light[i] = (float)(65535.0 * pow (i / 255.0, LIGHT_EXPONENT));
+    light[i] = (float)(65535.0 * pow (i / 255.0, TRACE_LIGHT_EXPONENT));
 }
 
 /* Adds the four neighbours' mix to SUM. */

@@ -3,6 +3,7 @@
 #include "trace/tolerance.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* The pixel loop is smoothed over so much to either side before its normals are taken. */
 #define GUIDE_MM 0.5
@@ -15,6 +16,8 @@
 #define MOST_PROFILE 129
 /* A profile whose levels are nearer than this says nothing. */
 #define LEAST_STEP 0.35
+/* Colours so little apart that light and numbers give the same levels: half-way is half-way. */
+#define LEAST_DIFFERENCE 0.01
 /* Rounds: the second starts from the first one's result, whose normals are better. */
 #define ROUNDS 2
 
@@ -103,32 +106,57 @@ crossing (const double *value, int count, double level, double near)
 typedef struct Edge
 {
   double shift_px; /* outward */
-  double width_px; /* from a quarter to three quarters; negative: unknown */
+  double width_px; /* from a quarter to three quarters; negative: unknown, and so are the next two */
+  /* How far the middle between the quarters lies outward of the half: 0 if the edge's two flanks are alike.
+   * Once for levels of the light, once for levels of the photo's numbers. */
+  double skew_light, skew_numbers;
 } Edge;
+
+/* Levels between outside (0) and inside (1). */
+typedef struct Levels
+{
+  double half;       /* at which the edge is put */
+  double numbers[3]; /* as in TraceContrast */
+} Levels;
+
+static double
+skew (const double *profile, int count, double inside, double outside, const double quarters[3], double near)
+{
+  double at[3];
+  for (int q = 0; q < 3; q++)
+    at[q] = crossing (profile, count, outside + quarters[q] * (inside - outside), near);
+  return 0.5 * (at[0] + at[2]) - at[1];
+}
 
 /* PROFILE runs from the inside outward. */
 static Edge
-read_profile (const double *profile, int count, double step)
+read_profile (const double *profile, int count, double step, const Levels *levels)
 {
   const int middle = (count - 1) / 2, outer = (int)((1.0 - LEVEL_PART) * middle);
   const double inside = median_of (profile, outer + 1),
                outside = median_of (profile + count - 1 - outer, outer + 1);
-  Edge edge = { 0.0, -1.0 };
+  Edge edge = { 0.0, -1.0, 0.0, 0.0 };
   if (!(inside - outside > LEAST_STEP))
     return edge;
-  const double half = crossing (profile, count, 0.5 * (inside + outside), middle);
+  const double half = crossing (profile, count, outside + levels->half * (inside - outside), middle);
   if (half < 0.0)
     return edge;
   edge.shift_px = (half - middle) * step;
   const double from = crossing (profile, count, 0.75 * inside + 0.25 * outside, half);
   const double to = crossing (profile, count, 0.25 * inside + 0.75 * outside, half);
   if (from >= 0.0 && to > from)
+  {
+    static const double light[3] = { 0.25, 0.5, 0.75 };
     edge.width_px = (to - from) * step;
+    edge.skew_light = skew (profile, count, inside, outside, light, half);
+    edge.skew_numbers = skew (profile, count, inside, outside, levels->numbers, half);
+  }
   return edge;
 }
 
 static Edge
-look_across (const TraceContrast *contrast, double px_per_mm, GeomPoint at, GeomPoint outward)
+look_across (
+  const TraceContrast *contrast, double px_per_mm, GeomPoint at, GeomPoint outward, const Levels *levels)
 {
   double profile[MOST_PROFILE];
   const int half = MIN ((int)(REACH_MM * px_per_mm * 2.0), (MOST_PROFILE - 1) / 2), count = 2 * half + 1;
@@ -144,17 +172,36 @@ look_across (const TraceContrast *contrast, double px_per_mm, GeomPoint at, Geom
       profile[i] += trace_contrast_at (contrast, p) / ALONG_SAMPLES;
     }
   }
-  return read_profile (profile, count, step);
+  return read_profile (profile, count, step, levels);
+}
+
+static double
+middle_value (double *value, int count)
+{
+  qsort (value, (size_t)count, sizeof *value, by_size);
+  return count > 0 ? value[count / 2] : 0.0;
+}
+
+/* Somewhere between the light's half and the numbers' half the two flanks are alike: there a blur that is
+ * alike to both sides has its middle. */
+static double
+even_half (double skew_light, double skew_numbers, const Levels *levels)
+{
+  if (fabs (levels->numbers[1] - 0.5) < LEAST_DIFFERENCE || !(fabs (skew_light - skew_numbers) > 1e-6))
+    return 0.5;
+  const double part = skew_light / (skew_light - skew_numbers);
+  return 0.5 + CLAMP (part, 0.0, 1.0) * (levels->numbers[1] - 0.5);
 }
 
 /* The guide runs counter-clockwise on the sheet, hence clockwise in numbers with y down: outward is to the
- * left. */
+ * left.  LEVELS gets a better half for the next round. */
 static GArray *
-moved (const TraceContrast *contrast, double px_per_mm, const GArray *guide, double *width_px)
+moved (const TraceContrast *contrast, double px_per_mm, const GArray *guide, Levels *levels, double *width_px)
 {
   const guint n = guide->len;
   GArray *out = g_array_sized_new (FALSE, FALSE, sizeof (GeomPoint), n);
-  g_autofree double *width = g_new (double, n);
+  g_autofree double *width = g_new (double, 3 * (gsize)n);
+  double *light = width + n, *numbers = light + n;
   int known = 0;
   for (guint i = 0; i < n; i++)
   {
@@ -162,14 +209,17 @@ moved (const TraceContrast *contrast, double px_per_mm, const GArray *guide, dou
     const GeomPoint at = g_array_index (guide, GeomPoint, i),
                     b = g_array_index (guide, GeomPoint, (i + 2) % n);
     const GeomPoint outward = geom_unit (geom_left_of (geom_sub (b, a)));
-    const Edge edge = look_across (contrast, px_per_mm, at, outward);
+    const Edge edge = look_across (contrast, px_per_mm, at, outward, levels);
     const GeomPoint p = geom_along (at, edge.shift_px, outward);
     g_array_append_val (out, p);
-    if (edge.width_px >= 0.0)
-      width[known++] = edge.width_px;
+    if (edge.width_px < 0.0)
+      continue;
+    width[known] = edge.width_px;
+    light[known] = edge.skew_light;
+    numbers[known++] = edge.skew_numbers;
   }
-  qsort (width, (size_t)known, sizeof *width, by_size);
-  *width_px = known > 0 ? width[known / 2] : 0.0;
+  *width_px = middle_value (width, known);
+  levels->half = even_half (middle_value (light, known), middle_value (numbers, known), levels);
   return out;
 }
 
@@ -178,6 +228,8 @@ trace_rim_new (const TraceContrast *contrast, const TraceRaster *raster, const T
 {
   const double scale = raster->px_per_mm;
   double width_px = 0.0;
+  Levels levels = { .half = 0.5 };
+  memcpy (levels.numbers, contrast->numbers, sizeof levels.numbers);
   /* A loop of cracks has 4/pi steps a pixel of length. */
   g_autoptr (GArray) samples = smoothed (loop->corner, (int)(GUIDE_MM * scale * 4.0 / G_PI + 0.5));
   for (int round = 0; round < ROUNDS; round++)
@@ -187,7 +239,7 @@ trace_rim_new (const TraceContrast *contrast, const TraceRaster *raster, const T
       return NULL;
     g_autoptr (GArray) guide = smoothed (even, 1);
     g_array_unref (samples);
-    samples = moved (contrast, scale, guide, &width_px);
+    samples = moved (contrast, scale, guide, &levels, &width_px);
   }
   TraceRim *rim = g_new0 (TraceRim, 1);
   rim->blur_mm = width_px / scale / 1.349;

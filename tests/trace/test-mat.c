@@ -170,8 +170,8 @@ test_photos (void)
   } rows[] = {
     { "a4", 0.0, 5.0, 91.0, 0.0, SHAPE_GUSSET, 420.0, 24 },
     { "a3", -0.03, 20.0, -88.0, 0.0, SHAPE_BRACER, 850.0, 36 },
-    { "letter", 0.02, 30.0, 178.0, 45.0, SHAPE_FRONT, 420.0, 20 },
-    { "tabloid", -0.05, 12.0, 40.0, 60.0, SHAPE_BRACER, 700.0, 30 },
+    { "letter", 0.02, 30.0, 178.0, 30.0, SHAPE_FRONT, 420.0, 20 },
+    { "tabloid", -0.05, 12.0, 40.0, 50.0, SHAPE_BRACER, 700.0, 26 },
   };
   for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
   {

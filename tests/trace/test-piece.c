@@ -16,8 +16,8 @@ trace_sheet (const Camera *camera, const TracePhoto *photo)
   GeomPoint corner[4];
   TraceView view;
   photograph_corners (camera, corner);
-  g_assert_true (trace_view_from_corners (corner, camera->sheet_width_mm, camera->sheet_height_mm,
-                                          camera->width, camera->height, &view, &error));
+  trace_view_from_corners (corner, camera->sheet_width_mm, camera->sheet_height_mm, camera->width,
+                           camera->height, &view, &error);
   g_assert_no_error (error);
   TraceResult *result = trace_pieces_find (
     photo, &view, (GeomBox) { 0.0, 0.0, camera->sheet_width_mm, camera->sheet_height_mm }, 0.0, &error);
@@ -86,6 +86,7 @@ test_lights (void)
   {
     Camera camera = photograph_camera ();
     camera.seed = (unsigned)(100 + i);
+    camera.fill = 0.68;
     camera.tilt_deg = 5.0 + 3.0 * i;
     camera.towards_deg = 77.0 * i;
     camera.roll_deg = 5.0 - 2.0 * i;
@@ -102,11 +103,103 @@ test_lights (void)
   }
 }
 
+/* Two pieces, a shadow beside each, a coin, crumbs, a punched piece, and a strip of table that shows beside
+ * the sheet because the corners were clicked two millimetres outside it. */
+static void
+test_kitchen_table (void)
+{
+  Camera camera = photograph_camera ();
+  camera.seed = 77;
+  camera.shadow = 0.25;
+  GeomPath large, small, coin, crumb, hole;
+  GeomPoint corner[8], sheet[4];
+  photograph_shape (SHAPE_BRACER, 600.0, 420.0, 250.0, 0.0, &large, corner);
+  photograph_shape (SHAPE_GUSSET, 220.0, 130.0, 500.0, 0.0, &small, corner);
+  geom_path_init (&coin);
+  geom_path_init (&crumb);
+  geom_path_init (&hole);
+  photograph_arc (&coin, geom_point (380.0, 270.0), 5.0, 0.0, 2.0 * G_PI);
+  for (int i = 0; i < 12; i++)
+    photograph_arc (&crumb, geom_point (30.0 + 30.0 * i, 18.0 + 3.0 * (i % 3)), 0.4 + 0.1 * i, 0.0,
+                    2.0 * G_PI);
+  for (int i = 0; i < 3; i++)
+    photograph_arc (&hole, geom_point (190.0 + 15.0 * i, 125.0), 2.0, 0.0, 2.0 * G_PI);
+  const Thing things[] = { { &large, brown, 0.1 },
+                           { &small, pale, 0.05 },
+                           { &coin, foam, 0.0 },
+                           { &crumb, foam, 0.0 },
+                           { &hole, camera.paper, 0.0 } };
+  g_autoptr (TracePhoto) photo = photograph_take (&camera, things, 5);
+  if (g_getenv ("PHOTOGRAPH_KEEP") != NULL)
+    photograph_write_ppm (photo, g_getenv ("PHOTOGRAPH_KEEP"));
+  const double out = 2.0;
+  const GeomPoint clicked[4]
+    = { { -out, 297.0 + out }, { 420.0 + out, 297.0 + out }, { 420.0 + out, -out }, { -out, -out } };
+  for (int i = 0; i < 4; i++)
+    sheet[i] = photograph_see (&camera, clicked[i]);
+  TraceView view;
+  GError *error = NULL;
+  trace_view_from_corners (sheet, 424.0, 301.0, camera.width, camera.height, &view, &error);
+  g_assert_no_error (error);
+  g_autoptr (TraceResult) result
+    = trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 424.0, 301.0 }, 0.0, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (result->pieces->len, ==, 2);
+  g_assert_cmpint (result->cut_off, ==, 0);
+  const GeomAffine shift = geom_affine_move (out, out);
+  geom_path_map (&large, shift);
+  geom_path_map (&small, shift);
+  const GeomPath *truth[2] = { &small, &large };
+  int holes = 0;
+  for (int i = 0; i < 2; i++)
+  {
+    const TracePiece *piece = g_ptr_array_index (result->pieces, i);
+    const bool is_large = piece->area_mm2 > 6000.0;
+    const Judged j = judge (&piece->outline, truth[is_large], NULL, 0);
+    g_test_message ("mean %.3f, worst %.3f, perimeter %+.3f mm, %zu edges, %d holes", j.mean_mm, j.worst_mm,
+                    j.perimeter_mm, j.edges, piece->holes);
+    g_assert_cmpfloat (j.mean_mm, <=, 0.25);
+    g_assert_cmpfloat (fabs (j.perimeter_mm), <=, 1.0);
+    g_assert_cmpuint (j.edges, ==, is_large ? 4 : 5);
+    holes += piece->holes;
+  }
+  g_assert_cmpint (holes, ==, 3);
+  geom_path_clear (&large);
+  geom_path_clear (&small);
+  geom_path_clear (&coin);
+  geom_path_clear (&crumb);
+  geom_path_clear (&hole);
+}
+
+/* A lying piece that hangs over the sheet's edge would come out short: it is refused. */
+static void
+test_hangs_over (void)
+{
+  Camera camera = photograph_camera ();
+  GeomPath truth;
+  GeomPoint corner[8];
+  photograph_shape (SHAPE_POUCH, 700.0, 660.0, 297.0, 0.0, &truth, corner);
+  const Thing thing = { &truth, brown, 0.0 };
+  g_autoptr (TracePhoto) photo = photograph_take (&camera, &thing, 1);
+  GeomPoint sheet[4];
+  photograph_corners (&camera, sheet);
+  TraceView view;
+  GError *error = NULL;
+  trace_view_from_corners (sheet, 420.0, 297.0, camera.width, camera.height, &view, &error);
+  g_assert_no_error (error);
+  g_assert_null (trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 420.0, 297.0 }, 0.0, &error));
+  g_assert_error (error, TRACE_ERROR, TRACE_ERROR_PIECE);
+  g_clear_error (&error);
+  geom_path_clear (&truth);
+}
+
 int
 main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/trace/piece/bar", test_bar);
   g_test_add_func ("/trace/piece/lights", test_lights);
+  g_test_add_func ("/trace/piece/kitchen-table", test_kitchen_table);
+  g_test_add_func ("/trace/piece/hangs-over", test_hangs_over);
   return g_test_run ();
 }
