@@ -1,6 +1,7 @@
 /* The canvas's actions: what menus, keys and buttons do to the selection; the clipboard. */
 #include "app/canvas-private.h"
 
+#include "model/repair.h"
 #include "output/cut-file.h"
 
 #include <glib/gi18n.h>
@@ -32,7 +33,7 @@ delete_nodes (AppCanvas *self, const AppSelection *s)
     return;
   }
   model_history_begin (app_canvas_history (self), ngettext ("Delete node", "Delete nodes", gone));
-  model_history_put_panel (app_canvas_history (self), panel);
+  model_repair_put_panel (app_canvas_history (self), panel);
   model_history_end (app_canvas_history (self));
 }
 
@@ -87,7 +88,7 @@ map_selected (AppCanvas *self, GeomAffine map)
       continue;
     ModelPanel *panel = model_panel_copy (was);
     model_shape_map (panel, map);
-    model_history_put_panel (app_canvas_history (self), panel);
+    model_repair_put_panel (app_canvas_history (self), panel);
   }
 }
 
@@ -122,7 +123,7 @@ app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
                             geom_point (dx_mm, dy_mm));
     model_history_begin_merging (history, ngettext ("Nudge node", "Nudge nodes", s->nodes->len),
                                  NUDGE_KEY " nodes");
-    model_history_put_panel (history, panel);
+    model_repair_put_panel (history, panel);
     model_history_end (history);
     GeomPoint at;
     const ModelPanel *now = model_document_panel (app_canvas_document (self), was->id);
@@ -287,7 +288,7 @@ app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind)
     break;
   }
   model_history_begin (app_canvas_history (self), label);
-  model_history_put_panel (app_canvas_history (self), panel);
+  model_repair_put_panel (app_canvas_history (self), panel);
   model_history_end (app_canvas_history (self));
 }
 

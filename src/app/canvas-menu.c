@@ -2,6 +2,7 @@
 #include "app/canvas-private.h"
 
 #include "app/number-entry.h"
+#include "model/repair.h"
 
 #include <glib/gi18n.h>
 
@@ -31,7 +32,7 @@ static void
 put_panel (AppCanvas *self, ModelPanel *panel, const char *label)
 {
   model_history_begin (app_canvas_history (self), label);
-  model_history_put_panel (app_canvas_history (self), panel);
+  model_repair_put_panel (app_canvas_history (self), panel);
   model_history_end (app_canvas_history (self));
 }
 
@@ -340,7 +341,7 @@ set_material (AppCanvas *self, guint material_id)
       continue;
     ModelPanel *panel = model_panel_copy (was);
     panel->material_id = material_id;
-    model_history_put_panel (app_canvas_history (self), panel);
+    model_repair_put_panel (app_canvas_history (self), panel);
   }
   model_history_end (app_canvas_history (self));
 }
@@ -432,7 +433,7 @@ show_all (AppCanvas *self)
       continue;
     ModelPanel *panel = model_panel_copy (was);
     panel->hidden = false;
-    model_history_put_panel (app_canvas_history (self), panel);
+    model_repair_put_panel (app_canvas_history (self), panel);
   }
   model_history_end (app_canvas_history (self));
 }

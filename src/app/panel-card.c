@@ -6,6 +6,7 @@
 #include "app/unit-entry.h"
 #include "engine/tolerance.h"
 #include "engine/words.h"
+#include "model/repair.h"
 #include "model/shape.h"
 
 #include <glib/gi18n.h>
@@ -76,7 +77,7 @@ change (AppPanelCard *self, const char *label, ChangePanel how)
       continue;
     ModelPanel *panel = model_panel_copy (old);
     how (self, panel);
-    model_history_put_panel (history, panel);
+    model_repair_put_panel (history, panel);
   }
   model_history_end (history);
 }
@@ -308,7 +309,7 @@ on_material (AppPanelCard *self)
   {
     ModelPanel *copy = model_panel_copy (model_document_panel (doc, g_array_index (ids, guint, i)));
     copy->material_id = id;
-    model_history_put_panel (history, copy);
+    model_repair_put_panel (history, copy);
   }
   model_history_end (history);
 }

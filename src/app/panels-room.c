@@ -16,6 +16,7 @@
 #include "app/ruler.h"
 #include "app/settings.h"
 #include "app/tool.h"
+#include "model/repair.h"
 #include "model/shape.h"
 
 #include <glib/gi18n.h>
@@ -407,7 +408,7 @@ on_mirror (GtkSwitch *button, gboolean alike, AppPanelsRoom *self)
     ModelPanel *panel = model_panel_copy (
       model_document_panel (app_session_document (self->session), g_array_index (ids, guint, i)));
     model_shape_set_own_sides (panel, !alike);
-    model_history_put_panel (history, panel);
+    model_repair_put_panel (history, panel);
   }
   model_history_end (history);
   show_mirror (self);

@@ -3,6 +3,7 @@
 #include "app/canvas-private.h"
 
 #include "app/number-entry.h"
+#include "model/repair.h"
 
 #include <glib/gi18n.h>
 
@@ -201,7 +202,7 @@ put_mapped (ChooseTool *self, GeomAffine map, const char *label)
   {
     ModelPanel *panel = model_panel_copy ((const ModelPanel *)g_ptr_array_index (self->before, i));
     model_shape_map (panel, map);
-    model_history_put_panel (history, panel);
+    model_repair_put_panel (history, panel);
   }
 }
 

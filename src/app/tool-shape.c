@@ -7,6 +7,7 @@
 
 #include "engine/join-edit.h"
 #include "engine/words.h"
+#include "model/repair.h"
 
 #include <glib/gi18n.h>
 
@@ -378,7 +379,7 @@ insert_node (AppCanvas *canvas, const AppPick *pick)
     return;
   }
   model_history_begin (app_canvas_history (canvas), _ ("Add node"));
-  model_history_put_panel (app_canvas_history (canvas), panel);
+  model_repair_put_panel (app_canvas_history (canvas), panel);
   model_history_end (app_canvas_history (canvas));
   app_session_select_node (canvas->session, pick->panel_id, pick->side, id, false);
 }
