@@ -176,37 +176,78 @@ ease_in (EngineReview *review, const EngineFinding *finding)
   return remedy;
 }
 
-/* Slides an end of one run; the far end first, else the near one. */
+/* A move of one end of one run, not yet offered. */
+typedef struct Move
+{
+  EngineSlide slide;
+  EngineSlideWay way;
+  bool is_b;
+} Move;
+
+static gint
+nearer (gconstpointer a, gconstpointer b)
+{
+  double x = ((const Move *)a)->slide.moved_mm, y = ((const Move *)b)->slide.moved_mm;
+  return (x > y) - (x < y);
+}
+
 static void
-offer_slide (EngineReview *review,
-             const EngineFinding *finding,
-             const EngineJoinReading *reading,
-             bool is_b,
-             GPtrArray *out)
+move_clear (gpointer data)
+{
+  Move *move = data;
+  model_panel_free (move->slide.panel);
+  g_free (move->slide.end_name);
+}
+
+static char *
+move_words (const ModelDocument *doc, const ModelJoin *join, const Move *move, bool longer)
+{
+  g_autofree char *length = engine_words_length (doc, move->slide.moved_mm);
+  g_autofree char *whole = engine_words_run_owner (doc, join, move->is_b);
+  const char *end = move->slide.end_name;
+  if (move->way == ENGINE_SLIDE_ALONG_NEIGHBOUR)
+    /* Translators: edge at which it ends, panel or edge that is changed, how far. */
+    return end ? g_strdup_printf (_ ("Slide the %1$s end of %2$s by %3$s"), end, whole, length)
+               : g_strdup_printf (_ ("Slide the end of %1$s by %2$s"), whole, length);
+  if (longer)
+    /* Translators: panel or edge that is changed, edge at which it ends, how far. */
+    return end ? g_strdup_printf (_ ("Lengthen %1$s at the %2$s by %3$s"), whole, end, length)
+               : g_strdup_printf (_ ("Lengthen %1$s by %2$s"), whole, length);
+  return end ? g_strdup_printf (_ ("Shorten %1$s at the %2$s by %3$s"), whole, end, length)
+             : g_strdup_printf (_ ("Shorten %1$s by %2$s"), whole, length);
+}
+
+/* Moves one end of one run; of all that settle it the one that moves least. */
+static void
+offer_move (EngineReview *review,
+            const EngineFinding *finding,
+            const EngineJoinReading *reading,
+            bool is_b,
+            GPtrArray *out)
 {
   const ModelDocument *doc = engine_review_document (review);
   const ModelJoin *join = model_document_join (doc, finding->join_id);
-  const ModelRun *run_to_change = is_b ? &join->b : &join->a;
   double change_mm = is_b ? -finding->difference : finding->difference;
+  GArray *moves = g_array_new (FALSE, FALSE, sizeof (Move));
+  g_array_set_clear_func (moves, move_clear);
   for (int end = 1; end >= 0; end--)
+    for (int way = ENGINE_SLIDE_ALONG_NEIGHBOUR; way <= ENGINE_SLIDE_ALONG_EDGE; way++)
+    {
+      Move move = { .way = (EngineSlideWay)way, .is_b = is_b };
+      if (engine_slide_run (review, NULL, is_b ? &join->b : &join->a,
+                            is_b ? reading->side_b : reading->side_a, end, move.way, change_mm, &move.slide))
+        g_array_append_val (moves, move);
+    }
+  g_array_sort (moves, nearer);
+  for (guint i = 0; i < moves->len; i++)
   {
-    EngineSlide slide;
-    if (!engine_slide_run (review, NULL, run_to_change, is_b ? reading->side_b : reading->side_a, end,
-                           change_mm, &slide))
-      continue;
-    g_autofree char *length = engine_words_length (doc, slide.moved_mm);
-    g_autofree char *whole = engine_words_run_owner (doc, join, is_b);
-    EngineRemedy *remedy = engine_remedy_new (
-      slide.end_name
-        /* Translators: edge at which it ends, panel or edge that is changed, how far. */
-        ? g_strdup_printf (_ ("Slide the %1$s end of %2$s by %3$s"), slide.end_name, whole, length)
-        : g_strdup_printf (_ ("Slide the end of %1$s by %2$s"), whole, length),
-      NULL);
-    engine_remedy_add (remedy, MODEL_PART_PANEL, slide.panel);
-    g_free (slide.end_name);
+    Move *move = &g_array_index (moves, Move, i);
+    EngineRemedy *remedy = engine_remedy_new (move_words (doc, join, move, change_mm > 0.0), NULL);
+    engine_remedy_add (remedy, MODEL_PART_PANEL, g_steal_pointer (&move->slide.panel));
     if (engine_remedy_offer (review, finding, out, remedy))
-      return;
+      break;
   }
+  g_array_unref (moves);
 }
 
 static void
@@ -218,14 +259,15 @@ offer_half_each (EngineReview *review,
   const ModelDocument *doc = engine_review_document (review);
   const ModelJoin *join = model_document_join (doc, finding->join_id);
   g_autofree char *half = engine_words_length (doc, fabs (finding->difference) / 2.0);
-  for (int way = 0; way < 4; way++)
+  for (int way = 0; way < 8; way++)
   {
     EngineSlide a, b;
-    if (!engine_slide_run (review, NULL, &join->a, reading->side_a, !(way & 1), finding->difference / 2.0,
-                           &a))
+    EngineSlideWay along = way & 4 ? ENGINE_SLIDE_ALONG_NEIGHBOUR : ENGINE_SLIDE_ALONG_EDGE;
+    if (!engine_slide_run (review, NULL, &join->a, reading->side_a, !(way & 1), along,
+                           finding->difference / 2.0, &a))
       continue;
     bool same = join->a.panel_id == join->b.panel_id;
-    bool done = engine_slide_run (review, same ? a.panel : NULL, &join->b, reading->side_b, !(way & 2),
+    bool done = engine_slide_run (review, same ? a.panel : NULL, &join->b, reading->side_b, !(way & 2), along,
                                   -finding->difference / 2.0, &b);
     g_free (a.end_name);
     if (!done)
@@ -257,8 +299,8 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
   const EngineJoinReading *reading
     = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
   bool b_longer = finding->difference > 0.0;
-  offer_slide (review, finding, reading, b_longer, out);
-  offer_slide (review, finding, reading, !b_longer, out);
+  offer_move (review, finding, reading, b_longer, out);
+  offer_move (review, finding, reading, !b_longer, out);
   offer_half_each (review, finding, reading, out);
   engine_remedy_offer (review, finding, out, ease_in (review, finding));
 }

@@ -87,12 +87,26 @@ find_slide (const Ground *ground, double now_mm, double wanted_mm, double *by_mm
   return false;
 }
 
+/* Marks are placed by their way from the edge's first corner; when that corner moves they stay where they are
+ * on the leather. */
+static void
+keep_marks (ModelPanel *panel, guint edge_id, double change_mm)
+{
+  for (guint i = 0; i < panel->marks->len; i++)
+  {
+    ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+    if (mark->edge_id == edge_id)
+      mark->at_mm = fmax (mark->at_mm + change_mm, 0.0);
+  }
+}
+
 bool
 engine_slide_run (EngineReview *review,
                   const ModelPanel *base,
                   const ModelRun *run,
                   ModelSide side,
                   bool at_end,
+                  EngineSlideWay way,
                   double change_mm,
                   EngineSlide *out)
 {
@@ -124,8 +138,10 @@ engine_slide_run (EngineReview *review,
   else
     model_panel_path (base, &path, first);
   size_t start = first[corner_edge], before = (start + path.count - 1) % path.count;
-  ground.along = drawn_end ? geom_cubic_tangent (&path.piece[start], 0.0)
-                           : geom_cubic_tangent (&path.piece[before], 1.0);
+  /* At the end of the edge its neighbour leaves the corner, at its start the neighbour arrives there. */
+  bool leaving = drawn_end == (way == ENGINE_SLIDE_ALONG_NEIGHBOUR);
+  ground.along
+    = leaving ? geom_cubic_tangent (&path.piece[start], 0.0) : geom_cubic_tangent (&path.piece[before], 1.0);
   geom_path_clear (&path);
   if (geom_norm (ground.along) <= 0.0)
     return false;
@@ -134,6 +150,8 @@ engine_slide_run (EngineReview *review,
   if (now + change_mm <= 0.0 || !find_slide (&ground, now, now + change_mm, &by))
     return false;
   out->panel = slid (&ground, by);
+  if (!drawn_end)
+    keep_marks (out->panel, edge->id, change_mm);
   out->moved_mm = fabs (by);
   out->end_name = *neighbour->name ? g_strdup (neighbour->name) : NULL;
   return true;
