@@ -11,7 +11,6 @@
 #include "panelwright-config.h"
 
 #include <glib/gi18n.h>
-#include <locale.h>
 
 struct _AppApplication
 {
@@ -288,10 +287,6 @@ app_application_new (bool unique)
 int
 app_main (int argc, char **argv)
 {
-  setlocale (LC_ALL, "");
-  bindtextdomain (PW_GETTEXT, PW_LOCALE_DIR);
-  bind_textdomain_codeset (PW_GETTEXT, "UTF-8");
-  textdomain (PW_GETTEXT);
   if (!gtk_init_check ())
   {
     g_printerr (_ ("panelwright: there is no display to open a window on; `panelwright --help` lists what "
