@@ -674,16 +674,6 @@ choose_for_menu (AppCanvas *self)
   }
 }
 
-static gboolean
-drop_menu (gpointer data)
-{
-  GtkWidget *menu = data;
-  if (gtk_widget_get_parent (menu) != NULL)
-    gtk_widget_unparent (menu);
-  g_object_unref (menu);
-  return G_SOURCE_REMOVE;
-}
-
 static void
 on_menu_closed (GtkPopover *menu, AppCanvas *self)
 {
@@ -691,7 +681,7 @@ on_menu_closed (GtkPopover *menu, AppCanvas *self)
     return;
   self->menu = NULL;
   /* The row's action still runs after this. */
-  g_idle_add (drop_menu, g_object_ref (menu));
+  app_popover_drop (GTK_WIDGET (menu));
 }
 
 void
@@ -725,7 +715,7 @@ app_canvas_menu_open (AppCanvas *self, double x, double y)
   if (self->menu != NULL)
   {
     GtkWidget *old = g_steal_pointer (&self->menu);
-    gtk_widget_unparent (old);
+    app_popover_drop (old);
   }
   self->menu = gtk_popover_menu_new_from_model (G_MENU_MODEL (menu));
   gtk_popover_set_has_arrow (GTK_POPOVER (self->menu), FALSE);

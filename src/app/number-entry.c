@@ -41,6 +41,14 @@ unparent_later (gpointer data)
   return G_SOURCE_REMOVE;
 }
 
+void
+app_popover_drop (GtkWidget *popover)
+{
+  /* Unparented with the grab still on it, it would leave the window deaf to keys. */
+  gtk_popover_popdown (GTK_POPOVER (popover));
+  g_idle_add (unparent_later, g_object_ref (popover));
+}
+
 static void
 on_closed (GtkPopover *popover, AppCanvas *canvas)
 {
@@ -48,8 +56,7 @@ on_closed (GtkPopover *popover, AppCanvas *canvas)
     return;
   canvas->popover = NULL;
   gtk_widget_grab_focus (GTK_WIDGET (canvas));
-  /* It is in the middle of its own signal: taken away when that is over. */
-  g_idle_add (unparent_later, g_object_ref (popover));
+  app_popover_drop (GTK_WIDGET (popover));
 }
 
 void
@@ -118,7 +125,7 @@ open_entry (
   if (canvas->popover != NULL)
   {
     GtkWidget *old = g_steal_pointer (&canvas->popover);
-    gtk_widget_unparent (old);
+    app_popover_drop (old);
   }
   GtkWidget *popover = gtk_popover_new (), *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8),
             *label = gtk_label_new (title);

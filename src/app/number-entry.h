@@ -36,4 +36,7 @@ void app_number_entry_close (AppCanvas *canvas);
 /* The open entry's text field, NULL if none is open: for tests. */
 GtkWidget *app_number_entry_field (AppCanvas *canvas);
 
+/* Takes a popover away: closed now, unparented when its own signal is over.  The caller forgets it first. */
+void app_popover_drop (GtkWidget *popover);
+
 #endif

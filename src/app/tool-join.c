@@ -5,6 +5,8 @@
  */
 #include "app/canvas-private.h"
 
+#include "app/number-entry.h"
+
 #include "engine/join-edit.h"
 
 #include <glib/gi18n.h>
@@ -53,7 +55,8 @@ close_card (JoinTool *self)
   if (self->tool.canvas->popover == card)
     self->tool.canvas->popover = NULL;
   g_signal_handlers_disconnect_by_data (card, self);
-  gtk_widget_unparent (card);
+  gtk_widget_grab_focus (GTK_WIDGET (self->tool.canvas));
+  app_popover_drop (card);
 }
 
 static void
@@ -280,7 +283,7 @@ open_card (JoinTool *self, double x, double y)
   if (canvas->popover != NULL)
   {
     GtkWidget *old = g_steal_pointer (&canvas->popover);
-    gtk_widget_unparent (old);
+    app_popover_drop (old);
   }
   g_autofree char *title = card_title (self);
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 12), *head = gtk_label_new (title),
