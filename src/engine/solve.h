@@ -1,0 +1,69 @@
+/* The least change of some panels with which given lengths and directions come out right.
+ *
+ * What may move is freed, a node or a handle at a time; what must hold is wanted, one equation at a time, as
+ * a sum of lengths of runs (or of directions at ends of edges) that must reach a target.  Of all changes that
+ * meet the equations the one with the smallest weighted sum of squares is found, by Newton steps on the
+ * equations with their exact derivatives, damped.
+ *
+ * The two sides of a mirrored panel move alike; only on panels with own sides one of them may be moved by
+ * itself, and the correction takes up the difference.  Nodes on a fold slide along it and belong to both
+ * sides.  What is locked is not freed.
+ */
+#ifndef ENGINE_SOLVE_H
+#define ENGINE_SOLVE_H
+
+#include "model/document.h"
+
+typedef struct EngineSolve EngineSolve;
+
+/* Which of a panel's sides a freed node moves on. */
+typedef enum EngineMove
+{
+  ENGINE_MOVE_ALIKE, /* both, mirrored */
+  ENGINE_MOVE_DRAWN, /* panels with own sides: the drawn one alone */
+  ENGINE_MOVE_OTHER  /* and the other one alone */
+} EngineMove;
+
+typedef enum EngineGrip
+{
+  ENGINE_GRIP_NODE, /* the node with both its handles */
+  ENGINE_GRIP_IN,   /* a handle, whichever way */
+  ENGINE_GRIP_OUT,
+  ENGINE_GRIP_IN_ALONG, /* a handle, along its own direction: the tangent stays */
+  ENGINE_GRIP_OUT_ALONG
+} EngineGrip;
+
+/* Borrows DOC. */
+EngineSolve *engine_solve_new (const ModelDocument *doc);
+void engine_solve_free (EngineSolve *solve);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (EngineSolve, engine_solve_free)
+
+/* The solver's own copy of a panel, as it is so far; NULL if there is none such.  Before anything of the
+ * panel is freed or wanted, nodes may still be changed in it. */
+ModelPanel *engine_solve_panel (EngineSolve *solve, guint panel_id);
+/* Frees GRIP of a node; WEIGHT > 0: moving it by 1 mm counts so much.  False, and nothing freed, when it is
+ * not there, locked, free already, or a handle that has no length. */
+bool engine_solve_loosen (
+  EngineSolve *solve, guint panel_id, guint node_id, EngineGrip grip, EngineMove move, double weight);
+
+/* Opens an equation: the sum of what is added next must be TARGET. */
+void engine_solve_want (EngineSolve *solve, double target);
+/* FACTOR times the length of a run on SIDE, mm.  False if it is not there. */
+bool engine_solve_add_run (EngineSolve *solve, const ModelRun *run, ModelSide side, double factor);
+/* FACTOR times the angle in which an edge's direction as drawn lies at its start or end, turned into mm by
+ * ENGINE_SOLVE_ARM_MM.  Angles count to whole turns. */
+bool engine_solve_add_direction (
+  EngineSolve *solve, guint panel_id, ModelSide side, guint edge_id, bool at_end, double factor);
+#define ENGINE_SOLVE_ARM_MM 100.0
+
+/* Solves.  False when the equations cannot be met, or not without moving something farther than MOST_MM, or a
+ * handle would shrink to nothing; the panels are then as they were.  Marks stay at their length from the end
+ * of their edge that did not move; where both moved, or neither, they keep their share. */
+bool engine_solve_run (EngineSolve *solve, double most_mm);
+/* The farthest any freed point of the panel moved. */
+double engine_solve_moved_mm (const EngineSolve *solve, guint panel_id);
+/* The panels that changed, in the order in which they were first spoken of: ModelPanel, owned by the array.
+ */
+GPtrArray *engine_solve_take_panels (EngineSolve *solve);
+
+#endif
