@@ -1,8 +1,8 @@
 /* What lies under the pointer.
  *
  * The nearest thing within the catch wins; of two equally near, corner before node before handle before edge
- * before panel.  Corners, nodes and handles are caught only on edges that are selected, since only there they
- * are drawn.
+ * before panel.  Handles are caught only on edges that are selected, since only there they are drawn; corners
+ * and nodes everywhere while shaping, since a hand goes for them whether they are drawn or not.
  */
 #ifndef APP_PICK_H
 #define APP_PICK_H

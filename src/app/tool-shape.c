@@ -392,7 +392,7 @@ shape_press (AppTool *tool, const AppInput *in)
   if (canvas->session == NULL)
     return;
   AppPick pick = app_pick_at (canvas->index, in->at, app_canvas_catch_mm (canvas, in),
-                              APP_PICK_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0);
+                              APP_PICK_POINTS | APP_PICK_ALL_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0);
   bool toggle = (in->state & GDK_SHIFT_MASK) != 0;
   const AppSelection *s = app_canvas_selection (canvas);
   switch (pick.kind)
