@@ -24,8 +24,8 @@ extern const CliVerb cli_verb_trace;
 
 /* ---- what verbs share ---- */
 
-/* Parses the options of ARGV and leaves exactly one FILE, or nothing when FILE is NULL; false after the line was
- * printed.  ENTRIES end with G_OPTION_ENTRY_NULL. */
+/* Parses the options of ARGV and leaves exactly one FILE, or nothing when FILE is NULL; false after the line
+ * was printed.  ENTRIES end with G_OPTION_ENTRY_NULL. */
 bool cli_parse (const CliVerb *verb, int argc, char **argv, const GOptionEntry *entries, char **file);
 /* One line on standard error, made from the format; control characters in it are shown as escapes.  Returns
  * CLI_UNUSABLE. */

@@ -15,9 +15,10 @@
 #define ENGINE_SHEET_GAP_MM 5.0     /* between two pieces: scissors need room */
 #define ENGINE_SHEET_MAX_ROWS 702   /* A to ZZ */
 #define ENGINE_SHEET_MAX_COLUMNS 999
-#define ENGINE_SHEET_PIECE_MM 6000.0 /* twice a whole hide; a larger piece is a slip of the pen, not armour  \
-                                      */
-#define ENGINE_SHEET_MAX_TILES 2000  /* four packs of paper */
+#define ENGINE_SHEET_PIECE_MM                                                                                \
+  6000.0                            /* twice a whole hide; a larger piece is a slip of the pen, not armour   \
+                                     */
+#define ENGINE_SHEET_MAX_TILES 2000 /* four packs of paper */
 
 typedef struct EnginePaper
 {

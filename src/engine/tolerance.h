@@ -3,8 +3,9 @@
 #define ENGINE_TOLERANCE_H
 
 #define ENGINE_TOL_LENGTH_MM 1e-7 /* arc length; the contract asks 1e-6 of an edge of many pieces */
-#define ENGINE_TOL_SOLVE_MM 1e-9   /* what was solved for agrees so far: a hundredth of what is measured */
-#define ENGINE_TOL_SOLVE_LENGTH_MM 1e-11 /* arc length while solving: sums of many pieces keep the line above */
+#define ENGINE_TOL_SOLVE_MM 1e-9  /* what was solved for agrees so far: a hundredth of what is measured */
+#define ENGINE_TOL_SOLVE_LENGTH_MM                                                                           \
+  1e-11 /* arc length while solving: sums of many pieces keep the line above */
 #define ENGINE_TOL_CUT_MM                                                                                    \
   0.008                        /* cut line against the true parallel; the contract asks 0.01 with corners    \
                                 */
