@@ -87,10 +87,33 @@ by_place (const GPtrArray *findings)
   return table;
 }
 
+static bool
+is_worse (const EngineFinding *now, const EngineFinding *was, const EngineFinding *wanted)
+{
+  return !now->holds && (!was || was->holds || was == wanted);
+}
+
+/* The same places in the same order, as after most changes: then each is compared with its own. */
+static bool
+in_step (const GPtrArray *before, const GPtrArray *after)
+{
+  bool same = before->len == after->len;
+  for (guint i = 0; i < before->len && same; i++)
+    same = same_place (g_ptr_array_index (before, i), g_ptr_array_index (after, i));
+  return same;
+}
+
 /* What did not hold before may go on so; all else must hold, and the wanted one too. */
 static bool
 is_better (const GPtrArray *before, const GPtrArray *after, const EngineFinding *wanted)
 {
+  if (in_step (before, after))
+  {
+    for (guint i = 0; i < after->len; i++)
+      if (is_worse (g_ptr_array_index (after, i), g_ptr_array_index (before, i), wanted))
+        return false;
+    return true;
+  }
   g_autoptr (GHashTable) old = by_place (before), new = by_place (after);
   GHashTableIter iter;
   gpointer key, value;
@@ -100,29 +123,119 @@ is_better (const GPtrArray *before, const GPtrArray *after, const EngineFinding 
     const GPtrArray *now = value, *was = g_hash_table_lookup (old, key);
     for (guint i = 0; i < now->len; i++)
     {
-      const EngineFinding *finding = g_ptr_array_index (now, i);
       const EngineFinding *counterpart = was && i < was->len ? g_ptr_array_index (was, i) : NULL;
-      if (!finding->holds && (!counterpart || counterpart->holds || counterpart == wanted))
+      if (is_worse (g_ptr_array_index (now, i), counterpart, wanted))
         return false;
     }
   }
   return true;
 }
 
-bool
-engine_remedy_settles (EngineReview *review, const EngineFinding *finding, const EngineRemedy *remedy)
+/* ---- trying ---- */
+
+/* A second review over a document that borrows every part, so that a try works out only what the remedy
+ * touches.  It lives until the first review is touched. */
+typedef struct Trial
 {
-  g_autoptr (ModelDocument) copy = engine_remedy_try (engine_review_document (review), remedy);
-  g_autoptr (EngineReview) trial = engine_review_new (copy);
-  const GPtrArray *before = engine_review_findings (review);
-  const EngineFinding *wanted = NULL;
-  for (guint i = 0; i < before->len && wanted != finding; i++)
+  ModelDocument *doc;
+  EngineReview *review;
+} Trial;
+
+static void
+trial_free (gpointer data)
+{
+  Trial *trial = data;
+  engine_review_free (trial->review);
+  trial->doc->head = NULL;
+  model_document_free (trial->doc);
+  g_free (trial);
+}
+
+static Trial *
+trial_of (EngineReview *review)
+{
+  Trial *trial = engine_review_kept (review);
+  if (trial)
+    return trial;
+  const ModelDocument *doc = engine_review_document (review);
+  trial = g_new0 (Trial, 1);
+  trial->doc = model_document_new ();
+  model_head_free (trial->doc->head);
+  trial->doc->head = doc->head;
+  for (ModelPartKind kind = MODEL_PART_MATERIAL; kind <= MODEL_PART_JOIN; kind++)
   {
-    const EngineFinding *one = g_ptr_array_index (before, i);
+    GPtrArray *list = model_document_list (doc, kind);
+    g_ptr_array_set_free_func (model_document_list (trial->doc, kind), NULL);
+    for (guint i = 0; i < list->len; i++)
+      model_document_put (trial->doc, (ModelPart) { kind, g_ptr_array_index (list, i) }, -1);
+  }
+  trial->review = engine_review_new (trial->doc);
+  engine_review_findings (trial->review);
+  engine_review_keep (review, trial, trial_free);
+  return trial;
+}
+
+/* Puts the remedy's parts in, or takes them out again: they change places with those in the document. */
+static void
+swap_parts (Trial *trial, GArray *parts)
+{
+  for (guint i = 0; i < parts->len; i++)
+  {
+    ModelPart *part = &g_array_index (parts, ModelPart, i);
+    guint id = model_part_id (*part);
+    ModelPart old = model_document_swap (trial->doc, *part);
+    if (old.body)
+      *part = old;
+    engine_review_touch (trial->review, part->kind, id);
+  }
+}
+
+static bool
+replaces_only (const ModelDocument *doc, const EngineRemedy *remedy)
+{
+  for (guint i = 0; i < remedy->parts->len; i++)
+  {
+    ModelPart part = g_array_index (remedy->parts, ModelPart, i);
+    if (!model_document_part (doc, part.kind, model_part_id (part)).body)
+      return false;
+  }
+  return true;
+}
+
+static const EngineFinding *
+find_wanted (const GPtrArray *findings, const EngineFinding *finding)
+{
+  const EngineFinding *wanted = NULL;
+  for (guint i = 0; i < findings->len && wanted != finding; i++)
+  {
+    const EngineFinding *one = g_ptr_array_index (findings, i);
     if (one == finding || (!wanted && same_place (one, finding) && one->what == finding->what && !one->holds))
       wanted = one;
   }
-  return wanted && is_better (before, engine_review_findings (trial), wanted);
+  return wanted;
+}
+
+bool
+engine_remedy_settles (EngineReview *review, const EngineFinding *finding, const EngineRemedy *remedy)
+{
+  const GPtrArray *before = engine_review_findings (review);
+  const EngineFinding *wanted = find_wanted (before, finding);
+  if (!wanted || !replaces_only (engine_review_document (review), remedy))
+    return false;
+  Trial *trial = trial_of (review);
+  g_autoptr (GArray) parts = g_array_new (FALSE, FALSE, sizeof (ModelPart));
+  g_array_append_vals (parts, remedy->parts->data, remedy->parts->len);
+  swap_parts (trial, parts);
+  bool better = is_better (before, engine_review_findings (trial->review), wanted);
+  /* Out in the opposite order, for a part may be there twice. */
+  for (guint i = 0; i < parts->len / 2; i++)
+  {
+    ModelPart swap = g_array_index (parts, ModelPart, i);
+    g_array_index (parts, ModelPart, i) = g_array_index (parts, ModelPart, parts->len - 1 - i);
+    g_array_index (parts, ModelPart, parts->len - 1 - i) = swap;
+  }
+  swap_parts (trial, parts);
+  return better;
 }
 
 bool

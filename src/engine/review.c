@@ -64,6 +64,8 @@ struct EngineReview
   GPtrArray *pieces;
   GArray *readings;
   GPtrArray *findings;
+  gpointer kept;
+  GDestroyNotify drop_kept;
 };
 
 /* ---- entries ---- */
@@ -129,6 +131,7 @@ engine_review_free (EngineReview *review)
 {
   if (!review)
     return;
+  engine_review_keep (review, NULL, NULL);
   g_hash_table_unref (review->by_id);
   for (int k = 0; k < KINDS; k++)
     g_clear_pointer (&review->order[k], g_ptr_array_unref);
@@ -147,8 +150,24 @@ engine_review_document (const EngineReview *review)
 }
 
 void
+engine_review_keep (EngineReview *review, gpointer kept, GDestroyNotify drop)
+{
+  if (review->kept && review->drop_kept)
+    review->drop_kept (review->kept);
+  review->kept = kept;
+  review->drop_kept = drop;
+}
+
+gpointer
+engine_review_kept (const EngineReview *review)
+{
+  return review->kept;
+}
+
+void
 engine_review_touch (EngineReview *review, ModelPartKind kind, guint id)
 {
+  engine_review_keep (review, NULL, NULL);
   review->figures_stale = review->findings_stale = true;
   if (review->all_stale)
     return;
@@ -165,6 +184,7 @@ engine_review_touch (EngineReview *review, ModelPartKind kind, guint id)
 void
 engine_review_touch_all (EngineReview *review)
 {
+  engine_review_keep (review, NULL, NULL);
   g_array_set_size (review->touched, 0);
   review->all_stale = review->figures_stale = review->findings_stale = true;
 }

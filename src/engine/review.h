@@ -30,6 +30,11 @@ ModelDocument *engine_review_document (const EngineReview *review);
 void engine_review_touch (EngineReview *review, ModelPartKind kind, guint id);
 void engine_review_touch_all (EngineReview *review);
 
+/* Something that is kept with the review until the next touch, then dropped with DROP.  For engine/remedy.c,
+ * which keeps a second review to try changes in.  NULL: nothing is kept. */
+void engine_review_keep (EngineReview *review, gpointer kept, GDestroyNotify drop);
+gpointer engine_review_kept (const EngineReview *review);
+
 /* Pieces of a panel; NULL when it has none on that side (CENTRE finds the only piece).  Lives until the next
  * touch. */
 const EnginePiece *engine_review_piece (EngineReview *review, guint panel_id, ModelSide side);
