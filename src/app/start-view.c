@@ -12,12 +12,12 @@
 #include <glib/gi18n.h>
 
 #define RECENT_SHOWN 5
-#define WIDE_PX 1080 /* below, the right column folds under */
+#define SIDE_PX 340
 
 struct _AppStartView
 {
   GtkWidget parent;
-  GtkWidget *scroll, *columns, *side, *recent;
+  GtkWidget *scroll, *columns, *main, *side, *recent;
   bool folded;
 };
 
@@ -156,7 +156,7 @@ example_card (const Example *example)
   GtkWidget *button = gtk_button_new ();
   gtk_widget_add_css_class (button, "pw-start-card");
   GtkWidget *box = column (4);
-  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 220, 150);
+  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 200, 140);
   gtk_widget_add_css_class (thumb, "pw-start-scrap");
   append (box, thumb);
   GtkWidget *name = label (_ (example->name), "pw-heading", 0);
@@ -449,6 +449,15 @@ side_column (AppStartView *self)
   return box;
 }
 
+/* The least width the left column can do with; below it and the side together, the side folds under. */
+static int
+main_width (AppStartView *self)
+{
+  int least = 0;
+  gtk_widget_measure (self->main, GTK_ORIENTATION_HORIZONTAL, -1, &least, NULL, NULL, NULL);
+  return least;
+}
+
 static void
 app_start_view_measure (GtkWidget *widget,
                         GtkOrientation orientation,
@@ -461,19 +470,24 @@ app_start_view_measure (GtkWidget *widget,
   AppStartView *self = APP_START_VIEW (widget);
   gtk_widget_measure (self->scroll, orientation, for_size, minimum, natural, minimum_baseline,
                       natural_baseline);
+  if (orientation == GTK_ORIENTATION_HORIZONTAL)
+  {
+    *minimum = main_width (self);
+    *natural = MAX (*natural, *minimum + SIDE_PX);
+  }
 }
 
 static void
 app_start_view_size_allocate (GtkWidget *widget, int width, int height, int baseline)
 {
   AppStartView *self = APP_START_VIEW (widget);
-  bool fold = width < WIDE_PX;
+  bool fold = width < main_width (self) + SIDE_PX;
   if (fold != self->folded)
   {
     self->folded = fold;
     gtk_orientable_set_orientation (GTK_ORIENTABLE (self->columns),
                                     fold ? GTK_ORIENTATION_VERTICAL : GTK_ORIENTATION_HORIZONTAL);
-    gtk_widget_set_size_request (self->side, fold ? -1 : 340, -1);
+    gtk_widget_set_size_request (self->side, fold ? -1 : SIDE_PX, -1);
   }
   gtk_widget_allocate (self->scroll, width, height, baseline, NULL);
 }
@@ -507,9 +521,10 @@ static void
 app_start_view_init (AppStartView *self)
 {
   self->columns = row (0);
-  append (self->columns, main_column ());
+  self->main = main_column ();
+  append (self->columns, self->main);
   self->side = side_column (self);
-  gtk_widget_set_size_request (self->side, 340, -1);
+  gtk_widget_set_size_request (self->side, SIDE_PX, -1);
   append (self->columns, self->side);
   self->scroll = gtk_scrolled_window_new ();
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (self->scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
