@@ -3,7 +3,7 @@
 # libraries that the benchmarks measure against.
 set -eu
 
-build="gcc meson ninja-build pkgconf gettext itstool libxml2-utils libglib2.0-dev libgtk-4-dev libjson-glib-dev libpotrace-dev
+build="gcc meson ninja-build pkgconf gettext itstool libxml2-utils libglib2.0-dev libgtk-4-dev libjson-glib-dev
  libgtk-4-bin libglib2.0-bin adwaita-icon-theme gsettings-desktop-schemas fonts-dejavu-core desktop-file-utils"
 tests="clang clang-format libclang-rt-14-dev xvfb xauth xdotool openbox dbus dbus-x11 at-spi2-core python3 python3-gi gir1.2-atspi-2.0
  python3-jsonschema python3-ezdxf python3-numpy poppler-utils qpdf librsvg2-bin imagemagick locales appstream
