@@ -389,7 +389,7 @@ def jerkin(draft):
         next(e for e in b["edges"] if e["name"] == "shoulder")["allowance"] = 0.0
     for shape in (f, s, b, y, h, c):
         doc.add(shape)
-    doc.join("A", "flush", f, "side", s, "front seam", marks=(80.0, 150.0))
+    doc.join("A", "flush", f, "side", s, "front seam", a_reversed=True, b_reversed=False, marks=(80.0, 150.0))
     doc.join("B", "flush", s, "back seam", b, "side", marks=(80.0, 140.0), drift=3.0 if draft else 0.0)
     doc.join("C", "stitched", f, "dart, inner leg", f, "dart, outer leg", allowance_mm=6)
     doc.join("D", "gap", f, "middle", f, "middle", b_reversed=False, twin=True, gap_mm=GAP)

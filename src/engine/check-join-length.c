@@ -4,8 +4,7 @@
  */
 #include "engine/check.h"
 #include "engine/join-words.h"
-#include "engine/remedy.h"
-#include "engine/slide.h"
+#include "engine/settle.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -147,8 +146,27 @@ detail (EngineReview *review, const EngineFinding *finding)
   if (!join)
     return g_strdup ("");
   g_autofree char *where = engine_join_words_detail (doc, join);
-  if (finding->holds || join->matches->len == 0)
+  if (finding->holds)
     return g_steal_pointer (&where);
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, join->id, readings);
+  const EngineJoinReading *reading
+    = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
+  const char *lies = NULL;
+  switch (n > 0 ? engine_settle_where (review, reading) : ENGINE_LIES_ANYWHERE)
+  {
+  case ENGINE_LIES_ANYWHERE:
+    break;
+  case ENGINE_LIES_AT_START:
+    lies = _ ("Most of it lies before the first mark.");
+    break;
+  case ENGINE_LIES_AT_END:
+    lies = _ ("Most of it lies beyond the last mark.");
+    break;
+  case ENGINE_LIES_BETWEEN:
+    lies = _ ("Most of it lies between the marks.");
+    break;
+  }
   const GPtrArray *findings = engine_review_findings (review);
   bool agree = true;
   for (guint i = 0; i < findings->len && agree; i++)
@@ -157,137 +175,15 @@ detail (EngineReview *review, const EngineFinding *finding)
     agree = other->check != &engine_check_join_drift || other->join_id != join->id
             || other->side != finding->side || other->holds;
   }
-  return g_strdup_printf ("%s %s", where,
-                          agree ? _ ("The marks agree; all of it lies beyond the last mark.")
-                                : _ ("The marks do not all agree."));
+  if (agree && join->matches->len > 0)
+    lies = _ ("The marks agree; all of it lies beyond the last mark.");
+  g_autofree char *locked = n > 0 ? engine_settle_why_not (review, reading) : NULL;
+  if (locked)
+    lies = locked;
+  return lies ? g_strdup_printf ("%s %s", where, lies) : g_steal_pointer (&where);
 }
 
 /* ---- remedies ---- */
-
-static EngineRemedy *
-ease_in (EngineReview *review, const EngineFinding *finding)
-{
-  const ModelDocument *doc = engine_review_document (review);
-  ModelJoin *join = model_join_copy (model_document_join (doc, finding->join_id));
-  g_autofree char *length = engine_words_length (doc, fabs (finding->difference));
-  join->ease_mm += finding->difference;
-  EngineRemedy *remedy = engine_remedy_new (g_strdup_printf (_ ("Ease in %s, on purpose"), length), NULL);
-  engine_remedy_add (remedy, MODEL_PART_JOIN, join);
-  return remedy;
-}
-
-/* A move of one end of one run, not yet offered. */
-typedef struct Move
-{
-  EngineSlide slide;
-  EngineSlideWay way;
-  bool is_b;
-} Move;
-
-static gint
-nearer (gconstpointer a, gconstpointer b)
-{
-  double x = ((const Move *)a)->slide.moved_mm, y = ((const Move *)b)->slide.moved_mm;
-  return (x > y) - (x < y);
-}
-
-static void
-move_clear (gpointer data)
-{
-  Move *move = data;
-  model_panel_free (move->slide.panel);
-  g_free (move->slide.end_name);
-}
-
-static char *
-move_words (const ModelDocument *doc, const ModelJoin *join, const Move *move, bool longer)
-{
-  g_autofree char *length = engine_words_length (doc, move->slide.moved_mm);
-  g_autofree char *whole = engine_words_run_owner (doc, join, move->is_b);
-  const char *end = move->slide.end_name;
-  if (move->way == ENGINE_SLIDE_ALONG_NEIGHBOUR)
-    /* Translators: edge at which it ends, panel or edge that is changed, how far. */
-    return end ? g_strdup_printf (_ ("Slide the %1$s end of %2$s by %3$s"), end, whole, length)
-               : g_strdup_printf (_ ("Slide the end of %1$s by %2$s"), whole, length);
-  if (longer)
-    /* Translators: panel or edge that is changed, edge at which it ends, how far. */
-    return end ? g_strdup_printf (_ ("Lengthen %1$s at the %2$s by %3$s"), whole, end, length)
-               : g_strdup_printf (_ ("Lengthen %1$s by %2$s"), whole, length);
-  return end ? g_strdup_printf (_ ("Shorten %1$s at the %2$s by %3$s"), whole, end, length)
-             : g_strdup_printf (_ ("Shorten %1$s by %2$s"), whole, length);
-}
-
-/* Moves one end of one run; of all that settle it the one that moves least. */
-static void
-offer_move (EngineReview *review,
-            const EngineFinding *finding,
-            const EngineJoinReading *reading,
-            bool is_b,
-            GPtrArray *out)
-{
-  const ModelDocument *doc = engine_review_document (review);
-  const ModelJoin *join = model_document_join (doc, finding->join_id);
-  double change_mm = is_b ? -finding->difference : finding->difference;
-  GArray *moves = g_array_new (FALSE, FALSE, sizeof (Move));
-  g_array_set_clear_func (moves, move_clear);
-  for (int end = 1; end >= 0; end--)
-    for (int way = ENGINE_SLIDE_ALONG_NEIGHBOUR; way <= ENGINE_SLIDE_ALONG_EDGE; way++)
-    {
-      Move move = { .way = (EngineSlideWay)way, .is_b = is_b };
-      if (engine_slide_run (review, NULL, is_b ? &join->b : &join->a,
-                            is_b ? reading->side_b : reading->side_a, end, move.way, change_mm, &move.slide))
-        g_array_append_val (moves, move);
-    }
-  g_array_sort (moves, nearer);
-  for (guint i = 0; i < moves->len; i++)
-  {
-    Move *move = &g_array_index (moves, Move, i);
-    EngineRemedy *remedy = engine_remedy_new (move_words (doc, join, move, change_mm > 0.0), NULL);
-    engine_remedy_add (remedy, MODEL_PART_PANEL, g_steal_pointer (&move->slide.panel));
-    if (engine_remedy_offer (review, finding, out, remedy))
-      break;
-  }
-  g_array_unref (moves);
-}
-
-static void
-offer_half_each (EngineReview *review,
-                 const EngineFinding *finding,
-                 const EngineJoinReading *reading,
-                 GPtrArray *out)
-{
-  const ModelDocument *doc = engine_review_document (review);
-  const ModelJoin *join = model_document_join (doc, finding->join_id);
-  g_autofree char *half = engine_words_length (doc, fabs (finding->difference) / 2.0);
-  for (int way = 0; way < 8; way++)
-  {
-    EngineSlide a, b;
-    EngineSlideWay along = way & 4 ? ENGINE_SLIDE_ALONG_NEIGHBOUR : ENGINE_SLIDE_ALONG_EDGE;
-    if (!engine_slide_run (review, NULL, &join->a, reading->side_a, !(way & 1), along,
-                           finding->difference / 2.0, &a))
-      continue;
-    bool same = join->a.panel_id == join->b.panel_id;
-    bool done = engine_slide_run (review, same ? a.panel : NULL, &join->b, reading->side_b, !(way & 2), along,
-                                  -finding->difference / 2.0, &b);
-    g_free (a.end_name);
-    if (!done)
-    {
-      model_panel_free (a.panel);
-      continue;
-    }
-    g_free (b.end_name);
-    /* Translators: both sides of the join are changed by these amounts, which are equal. */
-    EngineRemedy *remedy
-      = engine_remedy_new (g_strdup_printf (_ ("Half each, %1$s and %2$s"), half, half), NULL);
-    if (same)
-      model_panel_free (a.panel);
-    else
-      engine_remedy_add (remedy, MODEL_PART_PANEL, a.panel);
-    engine_remedy_add (remedy, MODEL_PART_PANEL, b.panel);
-    if (engine_remedy_offer (review, finding, out, remedy))
-      return;
-  }
-}
 
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
@@ -298,11 +194,7 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
     return;
   const EngineJoinReading *reading
     = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
-  bool b_longer = finding->difference > 0.0;
-  offer_move (review, finding, reading, b_longer, out);
-  offer_move (review, finding, reading, !b_longer, out);
-  offer_half_each (review, finding, reading, out);
-  engine_remedy_offer (review, finding, out, ease_in (review, finding));
+  engine_settle_length (review, finding, reading, out);
 }
 
 const EngineCheck engine_check_join_length = {

@@ -224,9 +224,9 @@ test_remedies (void)
   g_autoptr (EngineReview) review = engine_review_new (doc);
   const EngineFinding *finding = fixture_finding (review, "join-length", 0);
   g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
-  /* Front is 6 mm too short, Side as much too long.  The edge is bent, so its end moves by another length. */
+  /* Front is 6 mm too short, Side as much too long. */
   static const char *const wanted[]
-    = { "Shorten Side at the edge c by ", "Lengthen Front at the edge d by ",
+    = { "Slide the edge c end of Side by ", "Slide the edge b end of Front by ",
         "Half each, 3.0\u2009mm and 3.0\u2009mm", "Ease in 6.0\u2009mm, on purpose" };
   g_assert_cmpuint (remedies->len, ==, G_N_ELEMENTS (wanted));
   for (guint i = 0; i < remedies->len; i++)
