@@ -97,6 +97,34 @@ def merge(a, b):
     return (a[0], a[1], b[2])
 
 
+def inner_angle(panel, i):
+    """Inner angle at the first corner of edge I."""
+    edges = panel["edges"]
+    before, at, after = edges[i]["nodes"][0]
+    previous = edges[i - 1]["nodes"][-1]
+    following = (edges[i]["nodes"] + [edges[(i + 1) % len(edges)]["nodes"][0]])[1]
+    back = before if before != at else previous[2] if previous[2] != previous[1] else previous[1]
+    ahead = after if after != at else following[0] if following[0] != following[1] else following[1]
+    turn = math.atan2(ahead[1] - at[1], ahead[0] - at[0]) - math.atan2(at[1] - back[1], at[0] - back[0])
+    return math.pi - math.remainder(turn, 2 * math.pi)
+
+
+def true(a, a_edge, a_at_end, b, b_edge, b_at_end):
+    """Turns the neighbours of two joined edges at one end, half each, until they run on smoothly: the inner angles make half a turn."""
+    places = []
+    for shape, name, at_end in ((a, a_edge, a_at_end), (b, b_edge, b_at_end)):
+        i = next(k for k, e in enumerate(shape["edges"]) if e["name"] == name)
+        places.append((shape, (i + 1) % len(shape["edges"]) if at_end else i, at_end))
+    off = sum(inner_angle(shape, i) for shape, i, _ in places) - math.pi
+    for shape, i, at_end in places:
+        before, at, after = shape["edges"][i]["nodes"][0]
+        if at_end:
+            after = turn_about(after, at, off / 2)
+        else:
+            before = turn_about(before, at, -off / 2)
+        shape["edges"][i]["nodes"][0] = (before, at, after)
+
+
 # ---------------------------------------------------------------- the jerkin
 
 CHEST, WAIST, HIP = median("chestcircumference"), median("waistcircumference"), median("buttockcircumference")
@@ -380,6 +408,11 @@ def jerkin(draft):
     f, b = front(), back()
     s = side(edge_length(f, "side") + (6.2 if draft else 0.0), edge_length(b, "side"))
     y = yoke(edge_length(f, "shoulder"), edge_length(b, "shoulder") - (3.5 if draft else 0.0))
+    for joined in ((f, "side", True, s, "front seam", False), (f, "side", False, s, "front seam", True), (s, "back seam", True, b, "side", False),
+                   (s, "back seam", False, b, "side", True), (f, "dart, inner leg", False, f, "dart, outer leg", True),
+                   (y, "front", False, f, "shoulder", True), (y, "front", True, f, "shoulder", False),
+                   (y, "back", False, b, "shoulder", True), (y, "back", True, b, "shoulder", False)):
+        true(*joined)
     h = hip_plate(edge_length(f, "hem, outer"), edge_length(s, "hem"))
     c = collar(edge_length(f, "neck"), edge_length(y, "neck"), edge_length(b, "neck"))
     if draft:

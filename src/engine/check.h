@@ -34,6 +34,7 @@ EngineFinding engine_finding_blank (const EngineCheck *check);
 
 extern const EngineCheck engine_check_join_length;
 extern const EngineCheck engine_check_join_drift;
+extern const EngineCheck engine_check_join_truth;
 extern const EngineCheck engine_check_lap_side;
 extern const EngineCheck engine_check_outline;
 extern const EngineCheck engine_check_form_against_wearer;
