@@ -41,7 +41,9 @@ struct _AppCanvas
   GPtrArray *items; /* AppCanvasItem, in document order */
 
   double scale, ox, oy; /* px per mm; where the paper's origin lies */
-  bool placed;          /* somebody chose a view; until then the first size fits all */
+  bool placed;          /* a view was chosen; until then the first size fits all */
+  bool fitted;          /* and nobody has moved since: a window of another size fits all again */
+  int seen_width, seen_height;
   AppGlide glide;
   guint kinetic;
   double kinetic_vx, kinetic_vy;

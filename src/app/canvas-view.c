@@ -43,6 +43,7 @@ set_view (AppCanvas *self, double scale, double ox, double oy)
   self->ox = CLAMP (round (ox), -1e6, 1e6);
   self->oy = CLAMP (round (oy), -1e6, 1e6);
   self->placed = true;
+  self->fitted = false;
   view_changed (self);
 }
 
@@ -229,6 +230,7 @@ app_canvas_view_first_size (AppCanvas *self)
   view_of_box (self, box, PX_PER_MM_TRUE, &scale, &middle);
   place_middle (self, scale, middle);
   self->placed = self->session != NULL;
+  self->fitted = true;
 }
 
 void

@@ -175,6 +175,7 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
   {
   case APP_PHASE_PRESS:
     self->pressed = true;
+    self->fitted = false; /* the paper stays put under a hand at work */
     g_clear_handle_id (&self->hover_timer, g_source_remove);
     if (klass->press != NULL)
       klass->press (tool, in);
@@ -786,7 +787,10 @@ static void
 app_canvas_size_allocate (GtkWidget *widget, int width, int height, int baseline)
 {
   AppCanvas *self = APP_CANVAS (widget);
-  if (!self->placed && width > 1 && height > 1)
+  bool other_size = width != self->seen_width || height != self->seen_height;
+  self->seen_width = width;
+  self->seen_height = height;
+  if ((!self->placed || (self->fitted && other_size)) && width > 1 && height > 1)
     app_canvas_view_first_size (self);
   app_canvas_items_allocate (self);
   if (self->popover != NULL)

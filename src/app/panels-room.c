@@ -46,7 +46,7 @@ struct _AppPanelsRoom
     *of_true, *units;
   GtkWidget *tool_buttons[APP_TOOL_COUNT], *unit_buttons[3];
   bool measures_open; /* over the paper, while folded */
-  bool folded, low, wide, showing, follow_queued, fit_wanted;
+  bool folded, low, wide, showing, follow_queued;
   int drag_from;
 };
 
@@ -135,11 +135,6 @@ follow_size_later (gpointer user)
   AppPanelsRoom *self = user;
   self->follow_queued = false;
   follow_size (self);
-  if (self->fit_wanted && gtk_widget_get_width (self->canvas) > PAPER_LEAST_PX / 2)
-  {
-    self->fit_wanted = false;
-    app_canvas_fit (APP_CANVAS (self->canvas));
-  }
   return G_SOURCE_REMOVE;
 }
 
@@ -147,7 +142,7 @@ static void
 note_size (AppPanelsRoom *self, int width, int height)
 {
   bool folded = width < NARROW_PX, low = height < LOW_PX - 48, wide = width >= WIDE_PX;
-  if (folded == self->folded && low == self->low && wide == self->wide && !self->fit_wanted)
+  if (folded == self->folded && low == self->low && wide == self->wide)
     return;
   self->folded = folded;
   self->low = low;
@@ -571,8 +566,6 @@ app_panels_room_set_session (AppPanelsRoom *self, AppSession *session)
   app_measures_pane_set_session (APP_MEASURES_PANE (self->measures), session);
   app_joins_pane_set_session (APP_JOINS_PANE (self->joins), session);
   app_finding_card_set_session (APP_FINDING_CARD (self->card), session);
-  /* All in view, once there is a size to fit it into. */
-  self->fit_wanted = session != NULL;
   gtk_widget_queue_allocate (GTK_WIDGET (self));
   if (session == NULL)
     return;

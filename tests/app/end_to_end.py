@@ -19,7 +19,7 @@ number = 0
 def check(name, good, why=""):
     global number
     number += 1
-    print(f"{'ok' if good else 'not ok'} {number} /app/end-to-end/{name}" + (f" - {why}" if why and not good else ""), flush=True)
+    print(f"{'ok' if good else 'not ok'} {number} /app/end-to-end/{name}" + (f" - {' '.join(why.split())[-400:]}" if why and not good else ""), flush=True)
     return good
 
 

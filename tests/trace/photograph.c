@@ -330,7 +330,6 @@ develop (float *plane[3], const Camera *c, TracePhoto *photo)
 {
   Random random = { c->seed * 7919u + 17u };
   const double half = hypot (c->width, c->height) / 2.0;
-  g_autofree guint8 *number = g_new (guint8, 65536);
   float *exact = g_new (float, 65536);
   for (int i = 0; i < 65536; i++)
     exact[i] = (float)(c->mix_numbers ? i / 65535.0 * 255.0 : to_number (i / 65535.0));
