@@ -4,6 +4,7 @@
  * measure's own, else how far two careful takings of such a measure may differ.
  */
 #include "engine/check.h"
+#include "engine/remedy.h"
 #include "engine/words.h"
 #include "model/measure-book.h"
 
@@ -57,10 +58,71 @@ detail (EngineReview *review, const EngineFinding *finding)
   return g_strdup_printf (_ ("Wearer %1$s, form %2$s; %3$s may be ignored."), wearer, form, ignored);
 }
 
+/* ---- remedies: only the maker can change the form; what is noted of it can be made to say what was done
+ * ---- */
+
+static EngineRemedy *
+form_is_made_to_fit (const ModelDocument *doc, const ModelMeasure *measure)
+{
+  double missing = measure->wearer_mm - measure->form_mm;
+  g_autofree char *length = whole_length (doc, fabs (missing));
+  g_autofree char *name = engine_words_measure (measure);
+  g_autofree char *wearer = whole_length (doc, measure->wearer_mm);
+  ModelMeasure *copy = model_measure_copy (measure);
+  copy->form_mm = measure->wearer_mm;
+  EngineRemedy *remedy = engine_remedy_new (
+    /* Translators: length, measure: "Pad the form by 14 mm at Shoulder width". */
+    g_strdup_printf (missing > 0.0 ? _ ("Pad the form by %1$s at %2$s")
+                                   : _ ("Take %1$s off the form at %2$s"),
+                     length, name),
+    g_strdup_printf (_ ("Then the form is noted as %s, like the wearer."), wearer));
+  engine_remedy_add (remedy, MODEL_PART_MEASURE, copy);
+  return remedy;
+}
+
+static EngineRemedy *
+wearer_is_like_form (const ModelDocument *doc, const ModelMeasure *measure)
+{
+  g_autofree char *form = whole_length (doc, measure->form_mm);
+  ModelMeasure *copy = model_measure_copy (measure);
+  copy->wearer_mm = measure->form_mm;
+  EngineRemedy *remedy = engine_remedy_new (g_strdup_printf (_ ("Take %s for the wearer"), form),
+                                            g_strdup (_ ("If measuring again shows it.")));
+  engine_remedy_add (remedy, MODEL_PART_MEASURE, copy);
+  return remedy;
+}
+
+static EngineRemedy *
+difference_is_known (const ModelDocument *doc, const ModelMeasure *measure)
+{
+  double off = ceil (fabs (measure->form_mm - measure->wearer_mm));
+  g_autofree char *length = whole_length (doc, off);
+  ModelMeasure *copy = model_measure_copy (measure);
+  copy->has_tolerance = true;
+  copy->tolerance_mm = off;
+  EngineRemedy *remedy = engine_remedy_new (g_strdup_printf (_ ("Let the form be off by %s here"), length),
+                                            g_strdup (_ ("It is known, and the form is used with care.")));
+  engine_remedy_add (remedy, MODEL_PART_MEASURE, copy);
+  return remedy;
+}
+
+static void
+remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelMeasure *measure = model_document_measure (doc, finding->measure_id);
+  if (!measure)
+    return;
+  engine_remedy_offer (review, finding, out, form_is_made_to_fit (doc, measure));
+  engine_remedy_offer (review, finding, out, wearer_is_like_form (doc, measure));
+  engine_remedy_offer (review, finding, out, difference_is_known (doc, measure));
+}
+
 const EngineCheck engine_check_form_against_wearer = {
   .name = "form-against-wearer",
   .subject = ENGINE_SUBJECT_MEASURE,
   .run = run,
   .text = text,
   .detail = detail,
+  .remedies = remedies,
 };

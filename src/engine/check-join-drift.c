@@ -104,33 +104,50 @@ detail (EngineReview *review, const EngineFinding *finding)
   return g_strdup_printf ("%s %s", where, place);
 }
 
-/* Moves one mark so that it meets the other. */
+/* Moves a mark of a run by BY_MM along it. */
+static bool
+shift_mark (ModelPanel *panel, const ModelRun *on, guint mark_id, double by_mm)
+{
+  ModelMark *mark = panel ? model_panel_find_mark (panel, mark_id) : NULL;
+  if (!mark)
+    return false;
+  mark->at_mm = fmax (mark->at_mm + (on->reversed ? -by_mm : by_mm), 0.0);
+  return true;
+}
+
+/* Moves the marks towards each other: b's takes SHARE_B of the way. */
 static EngineRemedy *
-move_mark (EngineReview *review,
-           const EngineFinding *finding,
-           const ModelJoin *join,
-           const ModelMatch *match,
-           double length_a_mm,
-           bool is_b)
+move_marks (EngineReview *review,
+            const EngineFinding *finding,
+            const ModelJoin *join,
+            const ModelMatch *match,
+            double length_a_mm,
+            double share_b)
 {
   const ModelDocument *doc = engine_review_document (review);
-  const ModelRun *on = is_b ? &join->b : &join->a;
-  ModelPanel *panel = model_panel_copy (model_document_panel (doc, on->panel_id));
-  ModelMark *mark = model_panel_find_mark (panel, is_b ? match->b_mark_id : match->a_mark_id);
   /* What a's mark moves, grown by its share of the ease, is what the difference shrinks by. */
   double stretch = length_a_mm > 0.0 ? 1.0 + join->ease_mm / length_a_mm : 1.0;
-  double by = is_b || !(stretch > 0.0) ? -finding->difference : finding->difference / stretch;
-  if (!mark)
-  {
-    model_panel_free (panel);
+  double by_b = -finding->difference * share_b;
+  double by_a = finding->difference * (1.0 - share_b) / (stretch > 0.0 ? stretch : 1.0);
+  bool moves_a = share_b<1.0, moves_b = share_b> 0.0, same = join->a.panel_id == join->b.panel_id;
+  g_autoptr (ModelPanel) a
+    = moves_a || same ? model_panel_copy (model_document_panel (doc, join->a.panel_id)) : NULL;
+  g_autoptr (ModelPanel) b
+    = moves_b && !same ? model_panel_copy (model_document_panel (doc, join->b.panel_id)) : NULL;
+  if ((moves_a && !shift_mark (a, &join->a, match->a_mark_id, by_a))
+      || (moves_b && !shift_mark (same ? a : b, &join->b, match->b_mark_id, by_b)))
     return NULL;
-  }
-  mark->at_mm = fmax (mark->at_mm + (on->reversed ? -by : by), 0.0);
-  g_autofree char *length = engine_words_length (doc, fabs (by));
-  g_autofree char *owner = engine_words_run_owner (doc, join, is_b);
-  EngineRemedy *remedy
-    = engine_remedy_new (g_strdup_printf (_ ("Move the mark on %1$s by %2$s"), owner, length), NULL);
-  engine_remedy_add (remedy, MODEL_PART_PANEL, panel);
+  g_autofree char *length_a = engine_words_length (doc, fabs (by_a));
+  g_autofree char *length_b = engine_words_length (doc, fabs (by_b));
+  g_autofree char *owner = engine_words_run_owner (doc, join, moves_b);
+  char *words = moves_a && moves_b ? g_strdup_printf (_ ("Half each, %1$s and %2$s"), length_a, length_b)
+                                   : g_strdup_printf (_ ("Move the mark on %1$s by %2$s"), owner,
+                                                      moves_b ? length_b : length_a);
+  EngineRemedy *remedy = engine_remedy_new (words, NULL);
+  if (a)
+    engine_remedy_add (remedy, MODEL_PART_PANEL, g_steal_pointer (&a));
+  if (b)
+    engine_remedy_add (remedy, MODEL_PART_PANEL, g_steal_pointer (&b));
   return remedy;
 }
 
@@ -156,6 +173,31 @@ match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *j
   return NULL;
 }
 
+/* The join without the pairs of marks that are no longer on its runs. */
+static EngineRemedy *
+drop_lost (EngineReview *review, const ModelJoin *join)
+{
+  EngineJoinReading readings[2];
+  if (engine_review_join_readings (review, join->id, readings) == 0)
+    return NULL;
+  ModelJoin *copy = model_join_copy (join);
+  guint lost = 0;
+  for (guint i = copy->matches->len; i-- > 0;)
+  {
+    const ModelMatch *match = &g_array_index (copy->matches, ModelMatch, i);
+    double along;
+    if (engine_review_mark_along (review, &join->a, readings[0].side_a, match->a_mark_id, &along)
+        && engine_review_mark_along (review, &join->b, readings[0].side_b, match->b_mark_id, &along))
+      continue;
+    g_array_remove_index (copy->matches, i);
+    lost++;
+  }
+  EngineRemedy *remedy = engine_remedy_new (
+    g_strdup_printf (ngettext ("Let %u pair of marks go", "Let %u pairs of marks go", lost), lost), NULL);
+  engine_remedy_add (remedy, MODEL_PART_JOIN, copy);
+  return remedy;
+}
+
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
@@ -163,13 +205,18 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
   if (!join)
     return;
   if (finding->what == WHAT_GONE)
+  {
+    engine_remedy_offer (review, finding, out, drop_lost (review, join));
     return;
+  }
   double length_a = 0.0;
   const ModelMatch *match = match_of (review, finding, join, &length_a);
   if (!match)
     return;
-  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, length_a, true));
-  engine_remedy_offer (review, finding, out, move_mark (review, finding, join, match, length_a, false));
+  static const double shares[] = { 1.0, 0.0, 0.5 };
+  for (guint i = 0; i < G_N_ELEMENTS (shares); i++)
+    engine_remedy_offer (review, finding, out,
+                         move_marks (review, finding, join, match, length_a, shares[i]));
 }
 
 const EngineCheck engine_check_join_drift = {

@@ -5,10 +5,14 @@
  * way.  No arrangement is worked out here.
  */
 #include "engine/check.h"
+#include "engine/remedy.h"
 #include "engine/sheet-plan.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
+
+/* Common practice, no source: a strip that takes a glue stick. */
+#define USUAL_OVERLAP_MM 10.0
 
 typedef enum What
 {
@@ -69,9 +73,63 @@ text (EngineReview *review, const EngineFinding *finding)
                           name);
 }
 
+static EngineRemedy *
+with_paper (const ModelDocument *doc, const char *paper, double overlap_mm, char *text_taken)
+{
+  ModelHead *head = model_head_copy (doc->head);
+  g_free (head->paper);
+  head->paper = g_strdup (paper);
+  head->overlap_mm = overlap_mm;
+  EngineRemedy *remedy = engine_remedy_new (text_taken, NULL);
+  engine_remedy_add (remedy, MODEL_PART_HEAD, head);
+  return remedy;
+}
+
+static void
+remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  static const struct
+  {
+    const char *key, *name;
+  } papers[] = {
+    { "a4", N_ ("A4") }, { "letter", N_ ("Letter") }, { "a3", N_ ("A3") }, { "tabloid", N_ ("Tabloid") }
+  };
+  EnginePaper paper, now = { 0.0, 0.0 };
+  bool readable = engine_paper_parse (doc->head->paper, &now);
+  double overlap = engine_overlap_is_usable (now, doc->head->overlap_mm) && readable ? doc->head->overlap_mm
+                                                                                     : USUAL_OVERLAP_MM;
+  if (readable && !(doc->head->overlap_mm <= USUAL_OVERLAP_MM && doc->head->overlap_mm >= 0.0))
+  {
+    g_autofree char *length = engine_words_length (doc, USUAL_OVERLAP_MM);
+    engine_remedy_offer (review, finding, out,
+                         with_paper (doc, doc->head->paper, USUAL_OVERLAP_MM,
+                                     g_strdup_printf (_ ("Let the sheets overlap by %s"), length)));
+  }
+  for (guint i = 0; i < G_N_ELEMENTS (papers); i++)
+  {
+    engine_paper_parse (papers[i].key, &paper);
+    if (readable && paper.width_mm * paper.height_mm <= now.width_mm * now.height_mm)
+      continue;
+    engine_remedy_offer (
+      review, finding, out,
+      with_paper (doc, papers[i].key, overlap, g_strdup_printf (_ ("Print on %s"), _ (papers[i].name))));
+  }
+  ModelPanel *panel
+    = finding->panel_id ? model_panel_copy (model_document_panel (doc, finding->panel_id)) : NULL;
+  if (!panel)
+    return;
+  panel->hidden = true;
+  EngineRemedy *remedy = engine_remedy_new (
+    g_strdup_printf (_ ("Set %s aside, 1 piece fewer on the sheets"), panel->name), NULL);
+  engine_remedy_add (remedy, MODEL_PART_PANEL, panel);
+  engine_remedy_offer (review, finding, out, remedy);
+}
+
 const EngineCheck engine_check_sheet_fit = {
   .name = "sheet-fit",
   .subject = ENGINE_SUBJECT_DOCUMENT,
   .run = run,
   .text = text,
+  .remedies = remedies,
 };

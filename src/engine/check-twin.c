@@ -183,6 +183,22 @@ make_alike (const ModelDocument *doc, const EnginePiece *from_piece, const Engin
   return remedy;
 }
 
+/* Under another name it is nobody's counterpart. */
+static EngineRemedy *
+let_differ (const ModelDocument *doc, const ModelPanel *panel, double by_mm)
+{
+  ModelPanel *copy = model_panel_copy (panel);
+  /* Translators: a panel that is on purpose not like its counterpart on the other side. */
+  g_autofree char *wish = g_strdup_printf (_ ("%s, own shape"), panel->name);
+  g_autofree char *by = engine_words_length (doc, by_mm);
+  g_free (copy->name);
+  copy->name = model_document_free_panel_name (doc, wish);
+  EngineRemedy *remedy = engine_remedy_new (
+    g_strdup_printf (_ ("Let them differ by %1$s, and call it “%2$s”"), by, copy->name), NULL);
+  engine_remedy_add (remedy, MODEL_PART_PANEL, copy);
+  return remedy;
+}
+
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
@@ -197,6 +213,7 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
   const EnginePiece *other_piece = engine_review_seam_piece (review, other->id, other->side);
   engine_remedy_offer (review, finding, out, make_alike (doc, piece, other_piece));
   engine_remedy_offer (review, finding, out, make_alike (doc, other_piece, piece));
+  engine_remedy_offer (review, finding, out, let_differ (doc, other, finding->difference));
 }
 
 const EngineCheck engine_check_twin = {
