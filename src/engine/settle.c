@@ -309,6 +309,49 @@ remedy_of (const Attempt *attempt, char *text_taken, guint *followers)
   return remedy;
 }
 
+/* ---- the angle at a corner ---- */
+
+static void
+add_corner_angle (Attempt *attempt, bool is_b, bool at_end)
+{
+  const ModelRun *run = run_of (attempt->join, is_b);
+  const ModelPanel *panel = panel_of (attempt, run);
+  ModelSide side = side_of (attempt->reading, is_b);
+  guint edge, beside, corner;
+  engine_settle_corner (panel, run, at_end, &edge, &beside, &corner);
+  bool drawn_end = at_end != run->reversed;
+  guint in = drawn_end ? edge : beside, out = drawn_end ? beside : edge;
+  /* The inner angle: half a turn less what the outline turns left.  On the mirrored side all turns are the
+   * other way. */
+  bool mirrored = engine_panel_is_mirrored (panel) && panel->own_sides && side != MODEL_SIDE_CENTRE
+                  && side != engine_panel_drawn_side (panel);
+  double way = mirrored ? -1.0 : 1.0;
+  engine_solve_add_direction (attempt->solve, panel->id, side, model_panel_edge (panel, in)->id, true, way);
+  engine_solve_add_direction (attempt->solve, panel->id, side, model_panel_edge (panel, out)->id, false,
+                              -way);
+}
+
+/* Wants the inner angle at the corner as it is, and frees what can keep it so: the neighbour's handle there;
+ * the far corner of a straight neighbour, which then slides as a whole. */
+static void
+keep_true (Attempt *attempt, bool is_b, bool at_end, bool apart)
+{
+  const ModelRun *run = run_of (attempt->join, is_b);
+  const ModelPanel *panel = panel_of (attempt, run);
+  EngineMove move = move_on (panel, side_of (attempt->reading, is_b), apart);
+  guint edge, beside, corner;
+  if (!engine_settle_corner (panel, run, at_end, &edge, &beside, &corner))
+    return;
+  engine_solve_want_as_is (attempt->solve);
+  add_corner_angle (attempt, is_b, at_end);
+  bool arrives = at_end == run->reversed; /* the neighbour ends at the corner */
+  const ModelEdge *its = model_panel_edge (panel, beside);
+  guint far
+    = arrives ? model_edge_node (its, its->nodes->len - 1)->id : model_panel_next_node (panel, beside, 0)->id;
+  if (!loosen (attempt, panel->id, corner, arrives ? ENGINE_GRIP_IN : ENGINE_GRIP_OUT, move, 1.0))
+    loosen (attempt, panel->id, far, ENGINE_GRIP_NODE, move, 1.0);
+}
+
 /* ---- which end ---- */
 
 EngineLies
@@ -346,6 +389,14 @@ engine_settle_where (EngineReview *review, const EngineJoinReading *reading)
 }
 
 /* ---- slides ---- */
+
+/* Tried in this order: the corner alone; so that its angle stays; and both for one side alone. */
+enum
+{
+  WAY_TRUE = 1,
+  WAY_APART = 2,
+  WAYS = 4
+};
 
 typedef struct Slide
 {
@@ -385,19 +436,22 @@ slide_text (const Attempt *attempt, bool is_b, const ModelPanel *panel, guint be
 
 /* Slides one end of one run until the lengths agree. */
 static bool
-try_slide (Attempt *attempt, const EngineFinding *finding, bool is_b, bool at_end, bool apart, Slide *out)
+try_slide (Attempt *attempt, const EngineFinding *finding, bool is_b, bool at_end, int way, Slide *out)
 {
   const ModelRun *run = run_of (attempt->join, is_b);
   const ModelPanel *panel = panel_of (attempt, run);
   guint edge, beside, corner, followers = 0;
+  bool apart = way & WAY_APART;
   if (!engine_settle_corner (panel, run, at_end, &edge, &beside, &corner))
     return false;
   open_attempt (attempt);
   want_difference (attempt, attempt->reading, 0.0);
   double size = fabs (attempt->difference_mm);
   bool found = loosen (attempt, panel->id, corner, ENGINE_GRIP_NODE,
-                       move_on (panel, side_of (attempt->reading, is_b), apart), 1.0)
-               && solve_with_followers (attempt, apart, WORST_SLIDE * size);
+                       move_on (panel, side_of (attempt->reading, is_b), apart), 1.0);
+  if (found && (way & WAY_TRUE))
+    keep_true (attempt, is_b, at_end, apart);
+  found = found && solve_with_followers (attempt, apart, WORST_SLIDE * size);
   if (found)
   {
     double by = engine_solve_moved_mm (attempt->solve, panel->id);
@@ -423,8 +477,11 @@ best_slide (Attempt *attempt, const EngineFinding *finding, bool is_b, EngineLie
   {
     bool at_end = turn == 0 ? wanted_end : !wanted_end;
     Slide slide = { 0 };
-    if (!try_slide (attempt, finding, is_b, at_end, false, &slide)
-        && !(has_sides_apart (attempt) && try_slide (attempt, finding, is_b, at_end, true, &slide)))
+    bool found = false;
+    for (int way = 0; way < WAYS && !found; way++)
+      found = (!(way & WAY_APART) || has_sides_apart (attempt))
+              && try_slide (attempt, finding, is_b, at_end, way, &slide);
+    if (!found)
       continue;
     if (lies != ENGINE_LIES_ANYWHERE && (lies == ENGINE_LIES_BETWEEN || at_end != wanted_end))
       slide.cost += AGAINST_MARKS_COST;
@@ -443,7 +500,7 @@ best_slide (Attempt *attempt, const EngineFinding *finding, bool is_b, EngineLie
 
 /* Both runs, each by half. */
 static EngineRemedy *
-half_each (Attempt *attempt, const EngineFinding *finding, bool end_a, bool end_b, bool apart)
+half_each (Attempt *attempt, const EngineFinding *finding, bool end_a, bool end_b, int way)
 {
   const ModelJoin *join = attempt->join;
   const EngineJoinReading *reading = attempt->reading;
@@ -453,15 +510,22 @@ half_each (Attempt *attempt, const EngineFinding *finding, bool end_a, bool end_
       || !engine_settle_corner (pb, &join->b, end_b, &edge, &beside, &corner_b))
     return NULL;
   double half = attempt->difference_mm / 2.0;
+  bool apart = way & WAY_APART;
   EngineRemedy *remedy = NULL;
   open_attempt (attempt);
   engine_solve_want (attempt->solve, reading->length_a_mm + half);
   engine_solve_add_run (attempt->solve, &join->a, reading->side_a, 1.0);
   engine_solve_want (attempt->solve, reading->length_b_mm - half);
   engine_solve_add_run (attempt->solve, &join->b, reading->side_b, 1.0);
-  if (loosen (attempt, pa->id, corner_a, ENGINE_GRIP_NODE, move_on (pa, reading->side_a, apart), 1.0)
-      && loosen (attempt, pb->id, corner_b, ENGINE_GRIP_NODE, move_on (pb, reading->side_b, apart), 1.0)
-      && solve_with_followers (attempt, apart, POOR_SLIDE * fabs (attempt->difference_mm)))
+  bool found
+    = loosen (attempt, pa->id, corner_a, ENGINE_GRIP_NODE, move_on (pa, reading->side_a, apart), 1.0)
+      && loosen (attempt, pb->id, corner_b, ENGINE_GRIP_NODE, move_on (pb, reading->side_b, apart), 1.0);
+  if (found && (way & WAY_TRUE))
+  {
+    keep_true (attempt, false, end_a, apart);
+    keep_true (attempt, true, end_b, apart);
+  }
+  if (found && solve_with_followers (attempt, apart, POOR_SLIDE * fabs (attempt->difference_mm)))
   {
     g_autofree char *length = engine_words_length (attempt->doc, fabs (half));
     /* Translators: both sides of the join are changed by these amounts, which are equal. */
@@ -482,9 +546,9 @@ best_half (Attempt *attempt, const EngineFinding *finding, const Slide *a, const
   const bool ends[4][2] = { { end, end }, { a->at_end, b->at_end }, { !end, !end }, { !end, end } };
   int apart = has_sides_apart (attempt);
   for (int i = 0; i < (lies == ENGINE_LIES_ANYWHERE ? 4 : 2); i++)
-    for (int one = 0; one <= apart; one++)
+    for (int way = 0; way < (apart ? WAYS : WAY_APART); way++)
     {
-      EngineRemedy *remedy = half_each (attempt, finding, ends[i][0], ends[i][1], one);
+      EngineRemedy *remedy = half_each (attempt, finding, ends[i][0], ends[i][1], way);
       if (remedy)
         return remedy;
     }
@@ -720,26 +784,6 @@ loosen_neighbour (Attempt *attempt, bool is_b, bool at_end, bool apart, bool tur
   if (any)
     loosen (attempt, panel->id, far, arrives ? ENGINE_GRIP_OUT_ALONG : ENGINE_GRIP_IN_ALONG, move, 1.0);
   return any;
-}
-
-static void
-add_corner_angle (Attempt *attempt, bool is_b, bool at_end)
-{
-  const ModelRun *run = run_of (attempt->join, is_b);
-  const ModelPanel *panel = panel_of (attempt, run);
-  ModelSide side = side_of (attempt->reading, is_b);
-  guint edge, beside, corner;
-  engine_settle_corner (panel, run, at_end, &edge, &beside, &corner);
-  bool drawn_end = at_end != run->reversed;
-  guint in = drawn_end ? edge : beside, out = drawn_end ? beside : edge;
-  /* The inner angle: half a turn less what the outline turns left.  On the mirrored side all turns are the
-   * other way. */
-  bool mirrored = engine_panel_is_mirrored (panel) && panel->own_sides && side != MODEL_SIDE_CENTRE
-                  && side != engine_panel_drawn_side (panel);
-  double way = mirrored ? -1.0 : 1.0;
-  engine_solve_add_direction (attempt->solve, panel->id, side, model_panel_edge (panel, in)->id, true, way);
-  engine_solve_add_direction (attempt->solve, panel->id, side, model_panel_edge (panel, out)->id, false,
-                              -way);
 }
 
 /* Turns the neighbours named until the two inner angles make half a turn. */

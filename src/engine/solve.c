@@ -258,6 +258,12 @@ engine_solve_want (EngineSolve *solve, double target)
   g_array_append_val (solve->targets, target);
 }
 
+void
+engine_solve_want_as_is (EngineSolve *solve)
+{
+  engine_solve_want (solve, NAN);
+}
+
 static bool
 add_term (EngineSolve *solve, guint panel_id, ModelSide side, guint edge_id, Term term)
 {
@@ -391,14 +397,23 @@ term_pieces (const EngineSolve *solve, const Term *term, guint *first, guint *co
   return &slot->path[term->other].piece[*first];
 }
 
+/* Without handles: its control points between the ends are no points of their own. */
+static bool
+is_line (const Slot *slot, guint edge, guint node)
+{
+  const ModelNode *a = model_edge_node (model_panel_edge (slot->work, edge), node);
+  const ModelNode *b = model_panel_next_node (slot->work, edge, node);
+  return geom_same_point (a->out, a->at) && geom_same_point (b->in, b->at);
+}
+
 /* The angle in which an edge lies at one of its ends, by the nearest control point that is apart from it. */
 static double
-direction_of (const GeomCubic *piece, bool at_end, int *from, int *to)
+direction_of (const GeomCubic *piece, bool line, bool at_end, int *from, int *to)
 {
   *from = at_end ? 2 : 0;
   *to = at_end ? 3 : 1;
   int still = at_end ? 3 : 0;
-  for (int k = 1; k <= 3; k++)
+  for (int k = line ? 3 : 1; k <= 3; k++)
   {
     int other = at_end ? 3 - k : k;
     if (geom_distance (piece->p[still], piece->p[other]) <= NO_LENGTH_MM)
@@ -427,7 +442,9 @@ residuals (EngineSolve *solve, const double *value, double *out)
     if (term->direction)
     {
       int from, to;
-      double angle = direction_of (&piece[term->at_end ? count - 1 : 0], term->at_end, &from, &to);
+      guint k = term->at_end ? count - 1 : 0;
+      bool line = is_line (slot_at (solve, term->slot), term->edge, k);
+      double angle = direction_of (&piece[k], line, term->at_end, &from, &to);
       out[term->equation] += term->factor * ENGINE_SOLVE_ARM_MM * angle;
       turns[term->equation] = true;
       continue;
@@ -515,7 +532,7 @@ slopes (EngineSolve *solve, double *matrix)
     }
     guint k = term->at_end ? count - 1 : 0;
     int from, to;
-    direction_of (&piece[k], term->at_end, &from, &to);
+    direction_of (&piece[k], is_line (slot_at (solve, term->slot), term->edge, k), term->at_end, &from, &to);
     GeomPoint v = geom_sub (piece[k].p[to], piece[k].p[from]);
     double square = geom_dot (v, v);
     memset (slope, 0, sizeof slope);
@@ -746,6 +763,26 @@ moved_by (const EngineSolve *solve, guint index)
   return fmax (geom_norm (drawn), geom_norm (other));
 }
 
+/* What is wanted as it is. */
+static void
+set_targets (EngineSolve *solve)
+{
+  guint m = solve->targets->len;
+  g_autofree double *now = g_new (double, m);
+  g_autofree bool *open = g_new (bool, m);
+  for (guint i = 0; i < m; i++)
+  {
+    double *target = &g_array_index (solve->targets, double, i);
+    open[i] = isnan (*target);
+    if (open[i])
+      *target = 0.0;
+  }
+  residuals (solve, solve->value, now);
+  for (guint i = 0; i < m; i++)
+    if (open[i])
+      g_array_index (solve->targets, double, i) = now[i];
+}
+
 bool
 engine_solve_run (EngineSolve *solve, double most_mm)
 {
@@ -761,6 +798,7 @@ engine_solve_run (EngineSolve *solve, double most_mm)
       slot->base = model_panel_copy (slot->work);
     slot->changed = false;
   }
+  set_targets (solve);
   bool good = iterate (solve, solve->value) && is_sound (solve);
   for (guint i = 0; i < n && good; i++)
     good = moved_by (solve, i) <= most_mm;

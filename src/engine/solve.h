@@ -48,6 +48,8 @@ bool engine_solve_loosen (
 
 /* Opens an equation: the sum of what is added next must be TARGET. */
 void engine_solve_want (EngineSolve *solve, double target);
+/* The same, and the target is what the sum is at the start. */
+void engine_solve_want_as_is (EngineSolve *solve);
 /* FACTOR times the length of a run on SIDE, mm.  False if it is not there. */
 bool engine_solve_add_run (EngineSolve *solve, const ModelRun *run, ModelSide side, double factor);
 /* FACTOR times the angle in which an edge's direction as drawn lies at its start or end, turned into mm by
