@@ -2,7 +2,6 @@
 
 #include "trace/tolerance.h"
 
-#include <gdk-pixbuf/gdk-pixbuf.h>
 #include <glib/gi18n.h>
 #include <stdarg.h>
 #include <string.h>
