@@ -46,7 +46,7 @@ find_corner (EngineReview *review, const ModelRun *run, ModelSide side, bool at_
     = panel
         ? engine_review_seam_piece (review, panel->id, engine_panel_is_mirrored (panel) ? side : panel->side)
         : NULL;
-  if (!piece || piece->clockwise || piece->edges->len < 2 || run->edges->len == 0)
+  if (!piece || piece->edges->len < 2 || run->edges->len == 0)
     return false;
   bool drawn_end = at_end != run->reversed;
   out->edge_id = g_array_index (run->edges, guint, drawn_end ? run->edges->len - 1 : 0);

@@ -106,7 +106,8 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
                          with_paper (doc, doc->head->paper, USUAL_OVERLAP_MM,
                                      g_strdup_printf (_ ("Let the sheets overlap by %s"), length)));
   }
-  for (guint i = 0; i < G_N_ELEMENTS (papers); i++)
+  bool paper_is_right = finding->what == WHAT_PAPER && out->len > 0;
+  for (guint i = 0; i < G_N_ELEMENTS (papers) && !paper_is_right; i++)
   {
     engine_paper_parse (papers[i].key, &paper);
     if (readable && paper.width_mm * paper.height_mm <= now.width_mm * now.height_mm)

@@ -53,7 +53,7 @@ test_rows (void)
     g_assert_cmpint (finding->has_at, ==, !row->holds);
     g_assert_cmpstr (text, ==, row->text);
     g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
-    g_assert_cmpuint (remedies->len, ==, row->holds ? 0 : 2);
+    g_assert_cmpuint (remedies->len, ==, row->holds ? 0 : 3);
     for (guint k = 0; k < remedies->len; k++)
     {
       g_autoptr (ModelDocument) after = engine_remedy_try (doc, g_ptr_array_index (remedies, k));

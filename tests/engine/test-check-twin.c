@@ -153,7 +153,7 @@ test_counterparts_differ (void)
   g_assert_cmpfloat (finding->difference, >, 2);
   g_assert_cmpfloat (finding->difference, <, 8);
   g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
-  g_assert_cmpuint (remedies->len, ==, 2);
+  g_assert_cmpuint (remedies->len, ==, 3);
   g_assert_cmpstr (((EngineRemedy *)g_ptr_array_index (remedies, 0))->text, ==,
                    "Give Front, right the shape of Front, left, turned over");
   for (guint i = 0; i < remedies->len; i++)

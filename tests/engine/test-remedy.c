@@ -84,6 +84,140 @@ test_try (void)
   engine_remedy_free (NULL);
 }
 
+/* ---- one remedy at least for every mishap ---- */
+
+/* The first open finding of CHECK is offered COUNT remedies; the first begins with TEXT; each settles it and
+ * breaks nothing, as a review from nothing sees it. */
+static void
+assert_offers (ModelDocument *doc, const char *check, guint count, const char *text)
+{
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (GPtrArray) open = engine_review_open_findings (review);
+  const EngineFinding *finding = NULL;
+  for (guint i = 0; i < open->len && !finding; i++)
+    if (strcmp (((const EngineFinding *)g_ptr_array_index (open, i))->check->name, check) == 0)
+      finding = g_ptr_array_index (open, i);
+  g_assert_nonnull (finding);
+  guint before = open->len;
+  g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
+  g_assert_cmpuint (remedies->len, ==, count);
+  const char *first = ((EngineRemedy *)g_ptr_array_index (remedies, 0))->text;
+  if (!g_str_has_prefix (first, text))
+    g_assert_cmpstr (first, ==, text);
+  for (guint i = 0; i < count; i++)
+  {
+    g_autoptr (ModelDocument) after = engine_remedy_try (doc, g_ptr_array_index (remedies, i));
+    g_autoptr (EngineReview) trial = engine_review_new (after);
+    g_autoptr (GPtrArray) still = engine_review_open_findings (trial);
+    g_assert_cmpuint (still->len, <, before);
+  }
+}
+
+static void
+test_loop (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  GeomCubic cubic[] = { { { { 0, 0 }, { 200, 100 }, { -100, 100 }, { 100, 0 } } },
+                        fixture_straight (100, 0, 100, -50),
+                        fixture_straight (100, -50, 0, -50),
+                        fixture_straight (0, -50, 0, 0) };
+  for (guint i = 0; i < 4; i++)
+    cubic[i] = geom_cubic_mapped (&cubic[i], geom_affine_scale (geom_point (0, 0), 1, -1));
+  fixture_panel (doc, "Plate", cubic, 4);
+  assert_offers (doc, "outline", 1, "Take the loop of ");
+}
+
+/* Its joins keep their ends: the one that held holds, with its marks. */
+static void
+test_clockwise (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  GeomPoint wrong[] = { { 0, 0 }, { 0, 100 }, { 50, 120 }, { 50, 0 } };
+  ModelPanel *plate = fixture_polygon (doc, "Plate", wrong, 4),
+             *side = fixture_rectangle (doc, "Side", 100, 0, 50, 100);
+  ModelJoin *join = fixture_join (doc, MODEL_JOIN_FLUSH, plate, 0, side, 3);
+  ModelMark a = { model_document_take_id (doc), model_panel_edge (plate, 0)->id, 30, 1 };
+  ModelMark b = { model_document_take_id (doc), model_panel_edge (side, 3)->id, 70, 1 };
+  join->a.reversed = false;
+  join->b.reversed = true;
+  g_array_append_val (plate->marks, a);
+  g_array_append_val (side->marks, b);
+  ModelMatch match = { a.id, b.id };
+  g_array_append_val (join->matches, match);
+  assert_offers (doc, "outline", 1, "Turn the outline of Plate round");
+}
+
+static void
+test_short_edge (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  GeomPoint points[] = { { 0, 0 }, { 100, 0 }, { 100, 0.01 }, { 100, 80 }, { 0, 80 } };
+  fixture_polygon (doc, "Plate", points, 5);
+  assert_offers (doc, "outline", 1, "Take the edge b out of the outline");
+}
+
+static void
+test_form (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelMeasure *measure = model_measure_new ();
+  measure->id = model_document_take_id (doc);
+  g_free (measure->name);
+  measure->name = g_strdup ("Shoulder width");
+  measure->has_wearer = measure->has_form = true;
+  measure->wearer_mm = 365;
+  measure->form_mm = 351;
+  model_document_put (doc, (ModelPart) { MODEL_PART_MEASURE, measure }, -1);
+  assert_offers (doc, "form-against-wearer", 3, "Pad the form by 14\u2009mm at Shoulder width");
+  measure->form_mm = 380;
+  assert_offers (doc, "form-against-wearer", 3, "Take 15\u2009mm off the form at Shoulder width");
+}
+
+static void
+test_drift (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *front = fixture_rectangle (doc, "Front", 0, 0, 50, 100),
+             *side = fixture_rectangle (doc, "Side", 100, 0, 50, 100);
+  ModelJoin *join = fixture_join (doc, MODEL_JOIN_FLUSH, front, 1, side, 3);
+  join->a.reversed = false;
+  join->b.reversed = true;
+  ModelMark a = { model_document_take_id (doc), model_panel_edge (front, 1)->id, 40, 1 };
+  ModelMark b = { model_document_take_id (doc), model_panel_edge (side, 3)->id, 57, 1 };
+  g_array_append_val (front->marks, a);
+  g_array_append_val (side->marks, b);
+  ModelMatch match = { a.id, b.id };
+  g_array_append_val (join->matches, match);
+  assert_offers (doc, "join-drift", 3, "Move the mark on Side by 3.0\u2009mm");
+  g_array_set_size (side->marks, 0);
+  assert_offers (doc, "join-drift", 1, "Let 1 pair of marks go");
+}
+
+static void
+test_paper (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  fixture_rectangle (doc, "Front", 0, 0, 50, 100);
+  doc->head->overlap_mm = 500;
+  assert_offers (doc, "sheet-fit", 1, "Let the sheets overlap by 10.0\u2009mm");
+  doc->head->overlap_mm = 10;
+  g_free (doc->head->paper);
+  doc->head->paper = g_strdup ("a99");
+  assert_offers (doc, "sheet-fit", 4, "Print on A4");
+}
+
+static void
+test_twins (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  GeomPoint five[] = { { 200, 0 }, { 260, 0 }, { 260, 100 }, { 230, 120 }, { 200, 100 } };
+  ModelPanel *left = fixture_rectangle (doc, "Front, left", 0, 0, 60, 100),
+             *right = fixture_polygon (doc, "Front, right", five, 5);
+  left->side = MODEL_SIDE_LEFT;
+  right->side = MODEL_SIDE_RIGHT;
+  assert_offers (doc, "twin", 1, "Let them differ by ");
+}
+
 int
 main (int argc, char **argv)
 {
@@ -91,5 +225,12 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/remedy/settles", test_settles);
   g_test_add_func ("/engine/remedy/other-faults-may-stay", test_other_faults_may_stay);
   g_test_add_func ("/engine/remedy/try", test_try);
+  g_test_add_func ("/engine/remedy/loop", test_loop);
+  g_test_add_func ("/engine/remedy/clockwise", test_clockwise);
+  g_test_add_func ("/engine/remedy/short-edge", test_short_edge);
+  g_test_add_func ("/engine/remedy/form", test_form);
+  g_test_add_func ("/engine/remedy/drift", test_drift);
+  g_test_add_func ("/engine/remedy/paper", test_paper);
+  g_test_add_func ("/engine/remedy/twins", test_twins);
   return g_test_run ();
 }
