@@ -160,6 +160,12 @@ test_counterparts_differ (void)
   {
     g_autoptr (ModelDocument) after = engine_remedy_try (doc, g_ptr_array_index (remedies, i));
     g_autoptr (EngineReview) trial = engine_review_new (after);
+    if (i == 2)
+    {
+      /* Under another name they are no longer compared. */
+      g_assert_null (fixture_finding (trial, "twin", 0));
+      continue;
+    }
     g_assert_true (fixture_finding (trial, "twin", 0)->holds);
     /* Areas are as near as the shapes are. */
     fixture_near (engine_review_piece (trial, left->id, MODEL_SIDE_LEFT)->area_mm2,
