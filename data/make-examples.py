@@ -109,19 +109,19 @@ def inner_angle(panel, i):
     return math.pi - math.remainder(turn, 2 * math.pi)
 
 
-def true(a, a_edge, a_at_end, b, b_edge, b_at_end):
-    """Turns the neighbours of two joined edges at one end, half each, until they run on smoothly: the inner angles make half a turn."""
+def true(a, a_edge, a_at_end, b, b_edge, b_at_end, share=0.5):
+    """Turns the neighbours of two joined edges at one end, A's by SHARE, until they run on smoothly: the inner angles make half a turn."""
     places = []
     for shape, name, at_end in ((a, a_edge, a_at_end), (b, b_edge, b_at_end)):
         i = next(k for k, e in enumerate(shape["edges"]) if e["name"] == name)
         places.append((shape, (i + 1) % len(shape["edges"]) if at_end else i, at_end))
     off = sum(inner_angle(shape, i) for shape, i, _ in places) - math.pi
-    for shape, i, at_end in places:
+    for (shape, i, at_end), part in zip(places, (share, 1 - share)):
         before, at, after = shape["edges"][i]["nodes"][0]
         if at_end:
-            after = turn_about(after, at, off / 2)
+            after = turn_about(after, at, off * part)
         else:
-            before = turn_about(before, at, -off / 2)
+            before = turn_about(before, at, -off * part)
         shape["edges"][i]["nodes"][0] = (before, at, after)
 
 
@@ -408,11 +408,12 @@ def jerkin(draft):
     f, b = front(), back()
     s = side(edge_length(f, "side") + (6.2 if draft else 0.0), edge_length(b, "side"))
     y = yoke(edge_length(f, "shoulder"), edge_length(b, "shoulder") - (3.5 if draft else 0.0))
-    for joined in ((f, "side", True, s, "front seam", False), (f, "side", False, s, "front seam", True), (s, "back seam", True, b, "side", False),
-                   (s, "back seam", False, b, "side", True), (f, "dart, inner leg", False, f, "dart, outer leg", True),
-                   (y, "front", False, f, "shoulder", True), (y, "front", True, f, "shoulder", False),
-                   (y, "back", False, b, "shoulder", True), (y, "back", True, b, "shoulder", False)):
+    for joined in ((f, "side", True, s, "front seam", False), (s, "back seam", True, b, "side", False), (f, "dart, inner leg", False, f, "dart, outer leg", True)):
         true(*joined)
+    # The yoke lies over: it is trued to what it covers.
+    for joined in ((y, "front", False, f, "shoulder", True), (y, "front", True, f, "shoulder", False),
+                   (y, "back", False, b, "shoulder", True), (y, "back", True, b, "shoulder", False)):
+        true(*joined, share=1.0)
     h = hip_plate(edge_length(f, "hem, outer"), edge_length(s, "hem"))
     c = collar(edge_length(f, "neck"), edge_length(y, "neck"), edge_length(b, "neck"))
     if draft:
