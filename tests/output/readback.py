@@ -168,7 +168,11 @@ def painted(content, height_mm):
         elif token == b"l":
             subpaths[-1].append(mm(*v[-2:]))
         elif token == b"c":
-            subpaths[-1] += [mm(v[-6], v[-5]), mm(v[-4], v[-3]), mm(v[-2], v[-1])]
+            # Points of the curve, not its control points: those lie off it.
+            a, b, c, d = subpaths[-1][-1], mm(v[-6], v[-5]), mm(v[-4], v[-3]), mm(v[-2], v[-1])
+            for t in (k / 16 for k in range(1, 17)):
+                w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t ** 3)
+                subpaths[-1].append(tuple(w[0] * a[i] + w[1] * b[i] + w[2] * c[i] + w[3] * d[i] for i in (0, 1)))
         elif token == b"h":
             subpaths[-1].append(subpaths[-1][0])
         elif token == b"re":
