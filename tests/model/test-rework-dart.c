@@ -164,7 +164,7 @@ test_move (void)
     ModelReworkDart dart
       = { .at = { fixture_edge_id (panel, "0"), 0, 0.5 }, .apex = { 150, 110 }, .intake_deg = 15.0 };
     ModelReworkMade made = { 0 }, moved = { 0 };
-    g_autofree char *before = NULL, *start = NULL;
+    g_autofree char *before = NULL;
     g_autoptr (ModelPanel) was = NULL;
     g_autoptr (GError) error = NULL;
     GeomPoint p[3];
