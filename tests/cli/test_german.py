@@ -42,7 +42,7 @@ with tempfile.TemporaryDirectory() as folder:
 
     code, said, err = run(german, "check", DRAFT)
     check("finding", code == 1 and err == "" and re.search(r"Side ist 6,2\u2009mm länger als Front\.", said) is not None, said + err)
-    check("count-of-places", "Stellen stimmen noch nicht" in said, said)
+    check("count-of-places", "7 Stellen stimmen nicht" in said, said)
     check("no-english", "longer than" not in said and "agree" not in said, said)
 
     code, said, err = run(german, "check", DRAFT, "--json")
