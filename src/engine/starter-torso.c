@@ -62,7 +62,7 @@ enum
 
 #define LENGTH(key, name, start, min, max, measure)                                                          \
   {                                                                                                          \
-    key, N_ (name), ENGINE_VALUE_LENGTH, start, min, max, { { NULL, NULL } }, { measure },                   \
+    key, name, ENGINE_VALUE_LENGTH, start, min, max, { { NULL, NULL } }, { measure },                        \
     {                                                                                                        \
       0                                                                                                      \
     }                                                                                                        \
@@ -70,29 +70,30 @@ enum
 
 /* Defaults: medians of the women in data/survey, rounded; what is not measured there: [practice]. */
 static const EngineStarterValue values_of_torso[VALUES] = {
-  [CHEST] = LENGTH ("chest_girth", "Chest", 940, 500, 2000, "chest_girth"),
-  [WAIST] = LENGTH ("waist_girth", "Waist", 852, 400, 2000, "waist_girth"),
-  [HIP] = LENGTH ("hip_girth", "Hips", 1018, 500, 2000, "hip_girth"),
-  [NECK_BASE] = LENGTH ("neck_base_girth", "Neck base", 370, 200, 700, "neck_base_girth"),
-  [SHOULDER_LENGTH] = LENGTH ("shoulder_length", "Shoulder length", 135, 50, 250, "shoulder_length"),
-  [SHOULDER_WIDTH] = LENGTH ("shoulder_width", "Shoulder width", 390, 200, 700, "shoulder_width"),
-  [ACROSS_FRONT] = LENGTH ("across_front", "Across the front", 343, 150, 700, "across_front"),
-  [ACROSS_BACK] = LENGTH ("across_back", "Across the back", 373, 150, 700, "across_back"),
-  [BUST_POINTS] = LENGTH ("bust_point_width", "Between the bust points", 188, 80, 400, "bust_point_width"),
-  [BACK_LENGTH] = LENGTH ("back_waist_length", "Back to waist", 424, 200, 700, "back_waist_length"),
-  [FRONT_LENGTH] = LENGTH ("front_waist_length", "Front to waist", 355, 180, 600, "front_waist_length"),
-  [SIDE_LENGTH] = LENGTH ("side_length", "Side", 259, 120, 450, "side_length"),
-  [WAIST_TO_HIP] = LENGTH ("waist_to_hip", "Waist to hips", 147, 40, 350, "waist_to_hip"),
-  [CHEST_HEIGHT] = LENGTH ("chest_height", "Chest line above the waist", 191, 60, 400, NULL),
-  [EASE] = LENGTH ("ease", "Ease round the body", 30, -50, 300, NULL),
-  [NECK_EASE] = LENGTH ("neck_ease", "Ease of the neckline", 10, -20, 200, NULL),
-  [UNDER] = LENGTH ("under", "Thickness worn underneath", 8, 0, 40, NULL),
-  [THICKNESS] = LENGTH ("thickness", "Leather thickness", 3.5, 0, 15, NULL),
+  [CHEST] = LENGTH ("chest_girth", N_ ("Chest"), 940, 500, 2000, "chest_girth"),
+  [WAIST] = LENGTH ("waist_girth", N_ ("Waist"), 852, 400, 2000, "waist_girth"),
+  [HIP] = LENGTH ("hip_girth", N_ ("Hips"), 1018, 500, 2000, "hip_girth"),
+  [NECK_BASE] = LENGTH ("neck_base_girth", N_ ("Neck base"), 370, 200, 700, "neck_base_girth"),
+  [SHOULDER_LENGTH] = LENGTH ("shoulder_length", N_ ("Shoulder length"), 135, 50, 250, "shoulder_length"),
+  [SHOULDER_WIDTH] = LENGTH ("shoulder_width", N_ ("Shoulder width"), 390, 200, 700, "shoulder_width"),
+  [ACROSS_FRONT] = LENGTH ("across_front", N_ ("Across the front"), 343, 150, 700, "across_front"),
+  [ACROSS_BACK] = LENGTH ("across_back", N_ ("Across the back"), 373, 150, 700, "across_back"),
+  [BUST_POINTS]
+  = LENGTH ("bust_point_width", N_ ("Between the bust points"), 188, 80, 400, "bust_point_width"),
+  [BACK_LENGTH] = LENGTH ("back_waist_length", N_ ("Back to waist"), 424, 200, 700, "back_waist_length"),
+  [FRONT_LENGTH] = LENGTH ("front_waist_length", N_ ("Front to waist"), 355, 180, 600, "front_waist_length"),
+  [SIDE_LENGTH] = LENGTH ("side_length", N_ ("Side"), 259, 120, 450, "side_length"),
+  [WAIST_TO_HIP] = LENGTH ("waist_to_hip", N_ ("Waist to hips"), 147, 40, 350, "waist_to_hip"),
+  [CHEST_HEIGHT] = LENGTH ("chest_height", N_ ("Chest line above the waist"), 191, 60, 400, NULL),
+  [EASE] = LENGTH ("ease", N_ ("Ease round the body"), 30, -50, 300, NULL),
+  [NECK_EASE] = LENGTH ("neck_ease", N_ ("Ease of the neckline"), 10, -20, 200, NULL),
+  [UNDER] = LENGTH ("under", N_ ("Thickness worn underneath"), 8, 0, 40, NULL),
+  [THICKNESS] = LENGTH ("thickness", N_ ("Leather thickness"), 3.5, 0, 15, NULL),
   [NEUTRAL]
   = { "neutral", N_ ("Neutral layer"), ENGINE_VALUE_SHARE, 0.5, 0, 1, { { NULL, NULL } }, { NULL }, { 0 } },
-  [GAP] = LENGTH ("gap", "Lacing gap in front", 40, 0, 200, NULL),
-  [HEM] = LENGTH ("hem", "Hem below the waist", 45, 15, 450, NULL),
-  [ARMHOLE_DROP] = LENGTH ("armhole_drop", "Armhole below the armpit", 25, 0, 100, NULL),
+  [GAP] = LENGTH ("gap", N_ ("Lacing gap in front"), 40, 0, 200, NULL),
+  [HEM] = LENGTH ("hem", N_ ("Hem below the waist"), 45, 15, 450, NULL),
+  [ARMHOLE_DROP] = LENGTH ("armhole_drop", N_ ("Armhole below the armpit"), 25, 0, 100, NULL),
   [SHOULDERS] = { "shoulders",
                   N_ ("Shoulders"),
                   ENGINE_VALUE_CHOICE,
@@ -102,8 +103,8 @@ static const EngineStarterValue values_of_torso[VALUES] = {
                   { { "lapped", N_ ("lapped") }, { "flush", N_ ("edge to edge") } },
                   { NULL },
                   { 0 } },
-  [LAP] = LENGTH ("lap", "Lap", 12, 0, 60, NULL),
-  [DART_ALLOWANCE] = LENGTH ("dart_allowance", "Allowance at the dart", 0, 0, 15, NULL),
+  [LAP] = LENGTH ("lap", N_ ("Lap"), 12, 0, 60, NULL),
+  [DART_ALLOWANCE] = LENGTH ("dart_allowance", N_ ("Allowance at the dart"), 0, 0, 15, NULL),
 };
 
 /* ---- shares and limits, all [practice] ---- */
