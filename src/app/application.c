@@ -145,9 +145,20 @@ on_preferences (GSimpleAction *action, GVariant *parameter, gpointer user)
 }
 
 static void
+on_help_shown (GObject *window, GAsyncResult *result, gpointer user)
+{
+  g_autoptr (GError) error = NULL;
+  if (!gtk_show_uri_full_finish (GTK_WINDOW (window), result, &error))
+    app_window_tell (APP_WINDOW (window),
+                     _ ("No viewer for the help was found. Yelp is one; with it F1 shows the pages."), true,
+                     NULL, NULL);
+}
+
+static void
 on_help (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
-  gtk_show_uri (GTK_WINDOW (some_window (user)), "help:panelwright", GDK_CURRENT_TIME);
+  gtk_show_uri_full (GTK_WINDOW (some_window (user)), "help:panelwright", GDK_CURRENT_TIME, NULL,
+                     on_help_shown, NULL);
 }
 
 static void

@@ -330,6 +330,20 @@ draw_view (AppBodyFigure *self, const View *v, const TapePlace *tape)
 
 /* ---- the words between the two views ---- */
 
+/* What the name and the figure of a level need between the views; 0 where nothing is known. */
+static double
+level_width (AppBodyFigure *self, cairo_t *cr, const char *key)
+{
+  const ModelMeasure *measure = self->doc != NULL ? measure_of_key (self->doc, key) : NULL;
+  if (measure == NULL || !measure->has_wearer)
+    return 0;
+  g_autofree char *figure = model_unit_text (measure->wearer_mm, self->doc->head->unit, 0);
+  double name_width, figure_width, height;
+  output_measure_text (cr, 12, false, measure->name, &name_width, &height);
+  output_measure_text (cr, 13, true, figure, &figure_width, &height);
+  return MAX (name_width, figure_width) + 24;
+}
+
 static void
 draw_levels_between (AppBodyFigure *self, const View *left, const View *right)
 {
@@ -372,13 +386,16 @@ draw_legend (AppBodyFigure *self, cairo_t *cr, const OutputInk *ink, double widt
     bool dashed;
   } rows[] = { { _ ("wearer"), OUTPUT_TONE_INK, false },
                { _ ("the form; differences drawn 4 times larger"), OUTPUT_TONE_BLUE, true } };
-  double x = 24, y = height - 22;
+  double x = 24, y = height - 30;
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
   {
     double text_width, text_height;
     output_measure_text (cr, 12, false, rows[i].text, &text_width, &text_height);
-    if (x + 44 + text_width > width)
-      return;
+    if (x + 44 + text_width > width - 8)
+    { /* a narrow window: one below the other */
+      x = 24;
+      y += 18;
+    }
     output_set_tone (cr, ink, rows[i].tone);
     cairo_set_line_width (cr, 1.8);
     cairo_set_dash (cr, dash, rows[i].dashed ? 2 : 0, 0);
@@ -411,10 +428,16 @@ app_body_figure_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
   }
   else
   {
-    double scale = MIN ((width - 48) / (4 * FORM_HALF + 110), (height - 110) / FORM_HEIGHT);
+    /* The words between the two views keep their size when the views shrink. */
+    double between = 0;
+    for (guint i = 0; i < G_N_ELEMENTS (level_keys); i++)
+      between = MAX (between, level_width (self, cr, level_keys[i]));
+    double scale = MIN ((width - 48 - between) / (4 * FORM_HALF), (height - 110) / FORM_HEIGHT);
+    double apart = MAX (between / 2, 55 * scale);
+    scale = MIN (scale, (width - 48 - 2 * apart) / (4 * FORM_HALF));
     double y = 56 + MAX (0, (height - 110 - scale * FORM_HEIGHT) / 2);
-    View front = { cr, &ink, scale, width / 2 - scale * (FORM_HALF + 55), y, false };
-    View back = { cr, &ink, scale, width / 2 + scale * (FORM_HALF + 55), y, true };
+    View front = { cr, &ink, scale, width / 2 - scale * FORM_HALF - apart, y, false };
+    View back = { cr, &ink, scale, width / 2 + scale * FORM_HALF + apart, y, true };
     output_draw_text (cr, &ink, front.x, y - 30, 0, 13, false, OUTPUT_TONE_INK_2, -1, _ ("front"));
     output_draw_text (cr, &ink, back.x, y - 30, 0, 13, false, OUTPUT_TONE_INK_2, -1, _ ("back"));
     draw_view (self, &front, tape);

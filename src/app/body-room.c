@@ -12,6 +12,7 @@
 #include <glib/gi18n.h>
 
 #define LIST_PX 424
+#define LIST_NARROW_PX 320
 #define SIDE_PX 312
 #define NARROW_PX 1180
 
@@ -21,7 +22,7 @@ struct _AppBodyRoom
   AppSession *session;
   GtkWidget *root, *list, *figure, *side, *heading, *sign, *findings, *how_card, *how_title, *how,
     *how_source, *wearer;
-  bool filling;
+  bool filling, narrow, follow_queued;
   guint refresh;
 };
 
@@ -272,13 +273,32 @@ app_body_room_measure (GtkWidget *widget,
 {
   gtk_widget_measure (APP_BODY_ROOM (widget)->root, orientation, for_size, minimum, natural, minimum_baseline,
                       natural_baseline);
+  /* With the list at its narrow width. */
+  if (orientation == GTK_ORIENTATION_HORIZONTAL && !APP_BODY_ROOM (widget)->narrow)
+    *minimum = MAX (*minimum - (LIST_PX - LIST_NARROW_PX), 0);
+}
+
+/* A request made while sizes are given out would be lost: it waits for the next layout. */
+static gboolean
+follow_size (gpointer user)
+{
+  AppBodyRoom *self = user;
+  self->follow_queued = false;
+  gtk_widget_set_size_request (self->list, self->narrow ? LIST_NARROW_PX : LIST_PX, -1);
+  return G_SOURCE_REMOVE;
 }
 
 static void
 app_body_room_size_allocate (GtkWidget *widget, int width, int height, int baseline)
 {
   AppBodyRoom *self = APP_BODY_ROOM (widget);
-  gtk_widget_set_size_request (self->list, width < NARROW_PX ? 320 : LIST_PX, -1);
+  if (self->narrow != (width < NARROW_PX))
+  {
+    self->narrow = !self->narrow;
+    if (!self->follow_queued)
+      g_idle_add_full (GDK_PRIORITY_REDRAW - 10, follow_size, g_object_ref (self), g_object_unref);
+    self->follow_queued = true;
+  }
   gtk_widget_allocate (self->root, width, height, baseline, NULL);
 }
 

@@ -9,6 +9,7 @@
 
 #define LENGTH_ACCURACY_MM 1e-4
 #define GLASS_PX 92.0
+#define CAPTION_PX 26.0 /* the line below it */
 
 static GeomPoint
 device_of (const OutputView *view, GeomPoint at)
@@ -125,16 +126,27 @@ overlap (graphene_rect_t a, graphene_rect_t b)
   return graphene_rect_intersection (&a, &b, &both) ? (double)both.size.width * both.size.height : 0.0;
 }
 
-/* Where a glass of radius R covers least: eight directions, three distances, in the view, away from the foot
- * where the card lies. */
-static GeomPoint
-glass_place (AppCanvas *self, GeomPoint place, double radius)
+/* The part of the view under the cover; false when all of it can be seen. */
+static bool
+covered_part (AppCanvas *self, graphene_rect_t *out)
+{
+  if (self->cover == NULL || !gtk_revealer_get_reveal_child (self->cover)
+      || !gtk_widget_get_mapped (GTK_WIDGET (self->cover)))
+    return false;
+  return gtk_widget_compute_bounds (GTK_WIDGET (self->cover), GTK_WIDGET (self), out);
+}
+
+/* Where a glass of radius R covers least: sixteen directions, five distances, whole in view and clear of the
+ * card.  False where there is no such place: half a glass shows nothing. */
+static bool
+glass_place (AppCanvas *self, GeomPoint place, double radius, GeomPoint *best)
 {
   double width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
   GPtrArray *outlines = app_pick_index_outlines (self->index);
-  GeomPoint best = { CLAMP (place.x, radius + 16, width - radius - 16), radius + 16 };
+  graphene_rect_t card;
+  bool covered = covered_part (self, &card);
   double least = INFINITY;
-  for (int ring = 0; ring < 3; ring++)
+  for (int ring = 0; ring < 5; ring++)
     for (int i = 0; i < 16; i++)
     {
       double angle = 2.0 * G_PI * i / 16.0, far = radius + 48.0 + 70.0 * ring;
@@ -143,6 +155,9 @@ glass_place (AppCanvas *self, GeomPoint place, double radius)
         continue;
       graphene_rect_t box = GRAPHENE_RECT_INIT ((float)(c.x - radius), (float)(c.y - radius),
                                                 (float)(2 * radius), (float)(2 * radius));
+      graphene_rect_t whole = { box.origin, { box.size.width, box.size.height + CAPTION_PX } };
+      if (covered && overlap (whole, card) > 0.0)
+        continue;
       double cost = 14.0 * far;
       for (guint k = 0; k < outlines->len; k++)
       {
@@ -152,18 +167,13 @@ glass_place (AppCanvas *self, GeomPoint place, double radius)
         app_canvas_to_widget (self, geom_point (b.x1, b.y0), &x1, &y1);
         cost += overlap (box, GRAPHENE_RECT_INIT ((float)x0, (float)y0, (float)(x1 - x0), (float)(y1 - y0)));
       }
-      /* The card is at most 680 wide and 160 high in the middle of the foot. */
-      double card = MIN (680.0, width - 32.0);
-      cost += 1.5
-              * overlap (box, GRAPHENE_RECT_INIT ((float)(width / 2.0 - card / 2.0), (float)(height - 180.0),
-                                                  (float)card, 180.0f));
       if (cost < least)
       {
         least = cost;
-        best = c;
+        *best = c;
       }
     }
-  return best;
+  return isfinite (least);
 }
 
 static void
@@ -327,11 +337,11 @@ app_canvas_draw_glass (AppCanvas *self, cairo_t *cr)
   AppDiffering differing = { 0 };
   bool room = width >= 600.0 && height >= 420.0 && place.x >= 0.0 && place.y >= 0.0 && place.x <= width
               && place.y <= height;
-  if (app_differing_find (self, finding, &differing) && room)
+  GeomPoint c = place;
+  if (room && app_differing_find (self, finding, &differing) && glass_place (self, place, GLASS_PX + 5.0, &c))
   {
     const OutputInk *ink = app_canvas_ink (self);
     double larger = CLAMP (34.0 / MAX (fabs (differing.over_mm) * self->scale, 1e-6), 4.0, 8.0);
-    GeomPoint c = glass_place (self, place, GLASS_PX + 5.0);
     draw_leader (cr, ink, place, c);
     cairo_save (cr);
     cairo_arc (cr, c.x, c.y, GLASS_PX, 0.0, 2.0 * G_PI);

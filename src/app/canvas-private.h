@@ -36,6 +36,7 @@ struct _AppCanvas
   GtkWidget parent_instance;
 
   AppSession *session;
+  GtkRevealer *cover; /* weak */
   gulong handlers[6];
   AppPickIndex *index;
   GPtrArray *items; /* AppCanvasItem, in document order */

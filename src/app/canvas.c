@@ -756,6 +756,12 @@ app_canvas_set_snap (AppCanvas *self, bool on)
   self->snap = on;
 }
 
+void
+app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover)
+{
+  g_set_weak_pointer (&self->cover, cover);
+}
+
 bool
 app_canvas_pointer (AppCanvas *self, GeomPoint *at)
 {
@@ -809,6 +815,7 @@ static void
 app_canvas_dispose (GObject *object)
 {
   AppCanvas *self = APP_CANVAS (object);
+  g_clear_weak_pointer (&self->cover);
   app_canvas_view_stop (self);
   g_clear_handle_id (&self->hover_timer, g_source_remove);
   if (self->tool != NULL)

@@ -64,5 +64,7 @@ void app_canvas_set_grid (AppCanvas *self, bool on);
 void app_canvas_set_slate (AppCanvas *self, bool slate);
 void app_canvas_set_unit (AppCanvas *self, ModelUnit unit);
 void app_canvas_set_snap (AppCanvas *self, bool on);
+/* What may lie over the paper, a sibling: the looking glass keeps clear of it while it is revealed. */
+void app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover);
 
 #endif

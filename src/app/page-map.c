@@ -49,7 +49,7 @@ fit (AppPageMap *self)
   double room_x = MAX (gtk_widget_get_width (GTK_WIDGET (self)) - LEFT_PX - PAD_PX, 20);
   double room_y = MAX (gtk_widget_get_height (GTK_WIDGET (self)) - TOP_PX - PAD_PX, 20);
   double scale = MIN (room_x / width, room_y / height);
-  return (Fit) { scale, LEFT_PX, TOP_PX };
+  return (Fit) { scale, LEFT_PX + (room_x - scale * width) / 2, TOP_PX };
 }
 
 static const EngineTile *
@@ -129,6 +129,41 @@ draw_pieces (AppPageMap *self, cairo_t *cr, const OutputInk *ink, Fit at)
     cairo_set_line_width (cr, 1.3);
     cairo_stroke (cr);
   }
+}
+
+/* The plate behind a sheet's name, in px. */
+static graphene_rect_t
+name_plate (
+  cairo_t *cr, const EngineSheetPlan *plan, Fit at, const EngineTile *tile, const char *name, bool chosen)
+{
+  double width = 0, height = 0, inset = chosen ? 0 : 4;
+  output_measure_text (cr, 12, true, name, &width, &height);
+  return GRAPHENE_RECT_INIT ((float)(at.x0 + at.scale * step_x (plan) * tile->column + inset),
+                             (float)(at.y0 + at.scale * step_y (plan) * tile->row + inset),
+                             (float)(width + 12), (float)(height + 4));
+}
+
+/* Below the plates of the sheets it would touch. */
+static double
+clear_of_plates (AppPageMap *self, cairo_t *cr, Fit at, double x, double y, double width, double height)
+{
+  for (guint i = 0; i < self->plan->tiles->len; i++)
+  {
+    const EngineTile *tile = tile_at (self->plan, (int)i);
+    g_autofree char *name = engine_tile_name (tile);
+    graphene_rect_t plate = name_plate (cr, self->plan, at, tile, name, (int)i == self->chosen);
+    graphene_rect_t text = GRAPHENE_RECT_INIT ((float)(x - width / 2 - 3), (float)(y - height / 2),
+                                               (float)(width + 6), (float)height);
+    if (graphene_rect_intersection (&plate, &text, NULL))
+      y = plate.origin.y + plate.size.height + height / 2 + 2;
+  }
+  return y;
+}
+
+static void
+draw_panel_names (AppPageMap *self, cairo_t *cr, const OutputInk *ink, Fit at)
+{
+  const EngineSheetPlan *plan = self->plan;
   for (guint i = 0; i < plan->placed->len; i++)
   {
     const EnginePlacedPiece *placed = g_ptr_array_index (plan->placed, i);
@@ -138,9 +173,11 @@ draw_pieces (AppPageMap *self, cairo_t *cr, const OutputInk *ink, Fit at)
     double radius, width = 0, height = 0;
     GeomPoint middle = output_label_place (&placed->cut, &radius);
     output_measure_text (cr, 13, true, panel->name, &width, &height);
-    if (width < 2.4 * radius * at.scale)
-      output_draw_text (cr, ink, at.x0 + at.scale * middle.x, at.y0 + at.scale * middle.y, 0, 13, true,
-                        OUTPUT_TONE_INK, -1, panel->name);
+    if (width >= 2.4 * radius * at.scale)
+      continue;
+    double x = at.x0 + at.scale * middle.x,
+           y = clear_of_plates (self, cr, at, x, at.y0 + at.scale * middle.y, width, height);
+    output_draw_text (cr, ink, x, y, 0, 13, true, OUTPUT_TONE_INK, -1, panel->name);
   }
 }
 
@@ -177,16 +214,12 @@ draw_names (cairo_t *cr, const OutputInk *ink, const EngineSheetPlan *plan, Fit 
     const EngineTile *tile = tile_at (plan, (int)i);
     bool is_chosen = (int)i == chosen;
     g_autofree char *name = engine_tile_name (tile);
-    double width = 0, height = 0;
-    output_measure_text (cr, 12, true, name, &width, &height);
-    double x = at.x0 + at.scale * step_x (plan) * tile->column,
-           y = at.y0 + at.scale * step_y (plan) * tile->row;
-    double inset = is_chosen ? 0 : 4;
-    cairo_rectangle (cr, x + inset, y + inset, width + 12, height + 4);
+    graphene_rect_t plate = name_plate (cr, plan, at, tile, name, is_chosen);
+    cairo_rectangle (cr, plate.origin.x, plate.origin.y, plate.size.width, plate.size.height);
     output_set_tone (cr, ink, is_chosen ? OUTPUT_TONE_INK : OUTPUT_TONE_CARD);
     cairo_fill (cr);
-    output_draw_text (cr, ink, x + inset + width / 2 + 6, y + inset + height / 2 + 2, 0, 12, true,
-                      is_chosen ? OUTPUT_TONE_CARD : OUTPUT_TONE_INK_2, -1, name);
+    output_draw_text (cr, ink, plate.origin.x + plate.size.width / 2, plate.origin.y + plate.size.height / 2,
+                      0, 12, true, is_chosen ? OUTPUT_TONE_CARD : OUTPUT_TONE_INK_2, -1, name);
     if (is_chosen)
     {
       field_rectangle (cr, plan, at, tile->row, tile->column);
@@ -229,6 +262,7 @@ app_page_map_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
   draw_pieces (self, cr, &ink, at);
   draw_lines (cr, &ink, self->plan, at);
   draw_names (cr, &ink, self->plan, at, self->chosen);
+  draw_panel_names (self, cr, &ink, at);
   cairo_destroy (cr);
 }
 

@@ -159,7 +159,7 @@ on_grain (AppPanelCard *self)
 static void
 on_locks (AppPanelCard *self)
 {
-  change (self, _ ("Lock or set aside"), take_locks);
+  change (self, _ ("Lock or hide"), take_locks);
 }
 
 static void

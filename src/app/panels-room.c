@@ -495,7 +495,10 @@ place_card (AppPanelsRoom *self)
       align = GTK_ALIGN_START;
   }
   if (gtk_widget_get_valign (self->card_revealer) != align)
+  {
     gtk_widget_set_valign (self->card_revealer, align);
+    gtk_widget_queue_draw (self->canvas);
+  }
 }
 
 static GeomBox
@@ -512,6 +515,7 @@ on_card_shown (AppFindingCard *card, gboolean shown, AppPanelsRoom *self)
 {
   gtk_revealer_set_reveal_child (GTK_REVEALER (self->card_revealer), shown);
   gtk_widget_set_can_target (self->card_revealer, shown);
+  gtk_widget_queue_draw (self->canvas);
   if (shown)
   {
     const EngineFinding *finding = &app_session_selection (self->session)->finding;
@@ -639,6 +643,7 @@ paper_new (AppPanelsRoom *self)
   gtk_widget_set_valign (self->card_revealer, GTK_ALIGN_END);
   gtk_widget_set_can_target (self->card_revealer, FALSE);
   gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), self->card_revealer);
+  app_canvas_set_cover (APP_CANVAS (self->canvas), GTK_REVEALER (self->card_revealer));
 
   GtkWidget *grid = gtk_grid_new ();
   app_add_classes (grid, "pw-paper");

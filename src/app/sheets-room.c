@@ -9,6 +9,7 @@
 #include "app/printing.h"
 #include "app/theme.h"
 #include "app/unit-entry.h"
+#include "app/window.h"
 #include "engine/words.h"
 #include "output/cut-file.h"
 #include "output/draw.h"
@@ -19,8 +20,12 @@
 #include <string.h>
 
 #define FIRST_SQUARE_MM 100.0
-#define TRUE_WITHIN 0.005 /* common practice: half a percent is what a ruler on a table can tell */
-#define NARROW_PX 1180    /* below, the single sheet gives way to the map */
+#define SMALLEST_PAPER_MM 130.0 /* engine/sheet-plan.h: what holds the test square */
+#define TRUE_WITHIN 0.005       /* common practice: half a percent is what a ruler on a table can tell */
+#define NARROW_PX 1180          /* below, the single sheet gives way to the map */
+#define WIDE_PX 1920
+#define SIDE_PX 400
+#define SIDE_WIDE_PX 640
 
 struct _AppSheetsRoom
 {
@@ -30,7 +35,9 @@ struct _AppSheetsRoom
   EngineReview *review;
   EngineSheetPlan *plan;
   GHashTable *left_out; /* panel ids */
-  bool stale, filling, printing, again;
+  GHashTable *hidden;   /* panel ids that were hidden in the document when it was last looked at */
+  GArray *listed;       /* guint: the panels of the list, in its order */
+  bool stale, filling, printing, again, own, narrow, wide, follow_queued;
 
   GtkWidget *root, *papers[5], *own_row, *own_width, *own_height, *overlap, *panel_list, *panel_count;
   GtkWidget *flags[4], *title, *below, *map, *map_stack, *trouble, *verdict, *sheet_side, *sheet_title,
@@ -103,8 +110,11 @@ on_paper (GtkToggleButton *button, AppSheetsRoom *self)
   if (!gtk_toggle_button_get_active (button) || self->filling)
     return;
   guint index = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (button), "index"));
-  gtk_widget_set_visible (self->own_row, index == 4);
-  if (index < 4)
+  self->own = index == 4;
+  gtk_widget_set_visible (self->own_row, self->own);
+  if (self->own)
+    gtk_widget_grab_focus (self->own_width);
+  else
     edit_head (self, _ ("Choose paper"), set_paper, (gpointer)paper_keys[index]);
 }
 
@@ -118,6 +128,7 @@ on_own_size (AppUnitEntry *entry, double mm, AppSheetsRoom *self)
   char w[G_ASCII_DTOSTR_BUF_SIZE], h[G_ASCII_DTOSTR_BUF_SIZE];
   g_autofree char *text = g_strdup_printf ("%sx%s", g_ascii_formatd (w, sizeof w, "%.6g", width),
                                            g_ascii_formatd (h, sizeof h, "%.6g", height));
+  self->own = false;
   edit_head (self, _ ("Choose paper"), set_paper, text);
 }
 
@@ -156,6 +167,9 @@ fill_papers (AppSheetsRoom *self, const ModelHead *head)
   for (guint i = 0; i < G_N_ELEMENTS (paper_keys); i++)
     if (g_ascii_strcasecmp (head->paper, paper_keys[i]) == 0)
       index = i;
+  /* A size of one's own is being typed, and still is that of a known paper. */
+  if (self->own)
+    index = 4;
   gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (self->papers[index]), TRUE);
   gtk_widget_set_visible (self->own_row, index == 4);
   EnginePaper paper;
@@ -166,19 +180,56 @@ fill_papers (AppSheetsRoom *self, const ModelHead *head)
   }
 }
 
+/* The rows stay where they are as long as the panels do: the one with the keyboard's focus must not go. */
+static bool
+list_is_the_same (AppSheetsRoom *self, const GPtrArray *panels)
+{
+  if (self->listed->len != panels->len)
+    return false;
+  GtkWidget *row = gtk_widget_get_first_child (self->panel_list);
+  for (guint i = 0; i < panels->len; i++, row = gtk_widget_get_next_sibling (row))
+  {
+    const ModelPanel *panel = g_ptr_array_index (panels, i);
+    if (row == NULL || g_array_index (self->listed, guint, i) != panel->id)
+      return false;
+    GtkWidget *check = gtk_widget_get_first_child (row);
+    g_autofree char *quantity = engine_words_quantity (panel);
+    gtk_check_button_set_label (GTK_CHECK_BUTTON (check), panel->name);
+    gtk_check_button_set_active (GTK_CHECK_BUTTON (check),
+                                 !g_hash_table_contains (self->left_out, GUINT_TO_POINTER (panel->id)));
+    gtk_label_set_text (GTK_LABEL (gtk_widget_get_last_child (row)), quantity);
+  }
+  return true;
+}
+
+static void
+show_count (AppSheetsRoom *self, const GPtrArray *panels)
+{
+  guint wanted = 0;
+  for (guint i = 0; i < panels->len; i++)
+    wanted += !g_hash_table_contains (
+      self->left_out, GUINT_TO_POINTER (((const ModelPanel *)g_ptr_array_index (panels, i))->id));
+  /* Translators: how many of the panels are printed. */
+  g_autofree char *count = g_strdup_printf (_ ("%u of %u"), wanted, panels->len);
+  gtk_label_set_text (GTK_LABEL (self->panel_count), count);
+}
+
 static void
 fill_panels (AppSheetsRoom *self)
 {
+  const GPtrArray *panels = app_session_document (self->session)->panels;
+  show_count (self, panels);
+  if (list_is_the_same (self, panels))
+    return;
+  g_array_set_size (self->listed, 0);
   GtkWidget *child;
   while ((child = gtk_widget_get_first_child (self->panel_list)) != NULL)
     gtk_box_remove (GTK_BOX (self->panel_list), child);
-  const GPtrArray *panels = app_session_document (self->session)->panels;
-  guint wanted = 0;
   for (guint i = 0; i < panels->len; i++)
   {
     const ModelPanel *panel = g_ptr_array_index (panels, i);
+    g_array_append_val (self->listed, panel->id);
     bool active = !g_hash_table_contains (self->left_out, GUINT_TO_POINTER (panel->id));
-    wanted += active;
     GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
     gtk_widget_add_css_class (row, "pw-sheet-row");
     GtkWidget *check = gtk_check_button_new_with_label (panel->name);
@@ -195,9 +246,6 @@ fill_panels (AppSheetsRoom *self)
     gtk_box_append (GTK_BOX (row), text);
     gtk_box_append (GTK_BOX (self->panel_list), row);
   }
-  /* Translators: how many of the panels are printed. */
-  g_autofree char *count = g_strdup_printf (_ ("%u of %u"), wanted, panels->len);
-  gtk_label_set_text (GTK_LABEL (self->panel_count), count);
 }
 
 static char *
@@ -207,6 +255,13 @@ paper_name (const ModelHead *head)
     return g_strdup (_ ("Letter"));
   if (g_ascii_strcasecmp (head->paper, "tabloid") == 0)
     return g_strdup (_ ("Tabloid"));
+  EnginePaper paper;
+  if (g_ascii_isdigit (head->paper[0]) && engine_paper_parse (head->paper, &paper))
+  {
+    g_autofree char *width = model_unit_figure (paper.width_mm, head->unit, 0),
+                    *height = model_unit_text (paper.height_mm, head->unit, 0);
+    return g_strdup_printf ("%s × %s", width, height);
+  }
   return g_ascii_strup (head->paper, -1);
 }
 
@@ -268,6 +323,39 @@ fill_sheet (AppSheetsRoom *self)
   gtk_widget_queue_draw (self->sheet_area);
 }
 
+/* What is hidden, or shown again, in the document is left out here, or wanted again; ticks made here since
+ * stay. */
+static void
+follow_hidden (AppSheetsRoom *self)
+{
+  const GPtrArray *panels = app_session_document (self->session)->panels;
+  for (guint i = 0; i < panels->len; i++)
+  {
+    const ModelPanel *panel = g_ptr_array_index (panels, i);
+    gpointer id = GUINT_TO_POINTER (panel->id);
+    if (panel->hidden == g_hash_table_contains (self->hidden, id))
+      continue;
+    if (panel->hidden)
+    {
+      g_hash_table_add (self->hidden, id);
+      g_hash_table_add (self->left_out, id);
+    }
+    else
+    {
+      g_hash_table_remove (self->hidden, id);
+      g_hash_table_remove (self->left_out, id);
+    }
+  }
+}
+
+static void
+follow_unit (AppSheetsRoom *self, ModelUnit unit)
+{
+  GtkWidget *const entries[] = { self->own_width, self->own_height, self->overlap, self->square };
+  for (guint i = 0; i < G_N_ELEMENTS (entries); i++)
+    app_unit_entry_set_unit (APP_UNIT_ENTRY (entries[i]), unit);
+}
+
 /* ModelPanel.hidden is how the plan leaves a panel out. */
 static ModelDocument *
 copy_to_print (AppSheetsRoom *self)
@@ -305,7 +393,9 @@ rebuild (AppSheetsRoom *self)
   if (self->session == NULL)
     return;
   g_autoptr (GError) error = NULL;
+  follow_hidden (self);
   self->doc = copy_to_print (self);
+  follow_unit (self, self->doc->head->unit);
   self->review = engine_review_new (self->doc);
   self->plan = engine_sheet_plan_new (self->review, NULL, NAN, &error);
   app_page_map_set_plan (APP_PAGE_MAP (self->map), self->doc, self->plan);
@@ -381,7 +471,7 @@ on_square (AppUnitEntry *entry, double mm, AppSheetsRoom *self)
   if (!isfinite (mm) || mm <= 0)
   {
     gtk_label_set_text (GTK_LABEL (self->square_says),
-                        _ ("Print the cover first, and lay a ruler on its square."));
+                        _ ("Lay a ruler on the square and write what it says."));
     return;
   }
   double ratio = mm / FIRST_SQUARE_MM;
@@ -413,6 +503,17 @@ file_stem (AppSheetsRoom *self)
 }
 
 static void
+tell_saved (AppSheetsRoom *self, GFile *file)
+{
+  GtkWindow *window = window_of (self);
+  g_autofree char *name = g_file_get_basename (file);
+  /* Translators: %s is the name of a file. */
+  g_autofree char *words = g_strdup_printf (_ ("Saved as “%s”."), name);
+  if (APP_IS_WINDOW (window))
+    app_window_tell (APP_WINDOW (window), words, false, NULL, NULL);
+}
+
+static void
 on_pdf_place (GtkWindow *parent, GFile *file, gpointer user)
 {
   AppSheetsRoom *self = APP_SHEETS_ROOM (user);
@@ -425,6 +526,8 @@ on_pdf_place (GtkWindow *parent, GFile *file, gpointer user)
                      _ ("They can only be written to a folder of this machine."));
   else if (!output_sheet_write_pdf (self->review, self->plan, path, &error))
     app_dialog_tell (parent, _ ("The sheets were not saved"), error->message);
+  else
+    tell_saved (self, file);
 }
 
 static void
@@ -451,6 +554,8 @@ on_cut_place (GtkWindow *parent, GFile *file, gpointer user)
                      _ ("It can only be written to a folder of this machine."));
   else if (!output_cut_write (self->review, NULL, path, &error))
     app_dialog_tell (parent, _ ("The cut file was not saved"), error->message);
+  else
+    tell_saved (self, file);
 }
 
 static void
@@ -514,20 +619,11 @@ app_sheets_room_set_session (AppSheetsRoom *self, AppSession *session)
     g_signal_handlers_disconnect_by_data (self->session, self);
   g_set_object (&self->session, session);
   g_hash_table_remove_all (self->left_out);
+  g_hash_table_remove_all (self->hidden);
+  self->own = false;
   if (session != NULL)
   {
     g_signal_connect (session, "settled", G_CALLBACK (on_settled), self);
-    const ModelDocument *doc = app_session_document (session);
-    for (guint i = 0; i < doc->panels->len; i++)
-    {
-      const ModelPanel *panel = g_ptr_array_index (doc->panels, i);
-      if (panel->hidden)
-        g_hash_table_add (self->left_out, GUINT_TO_POINTER (panel->id));
-    }
-    ModelUnit unit = doc->head->unit;
-    GtkWidget *entries[] = { self->own_width, self->own_height, self->overlap, self->square };
-    for (guint i = 0; i < G_N_ELEMENTS (entries); i++)
-      app_unit_entry_set_unit (APP_UNIT_ENTRY (entries[i]), unit);
   }
   self->stale = true;
   if (gtk_widget_get_mapped (GTK_WIDGET (self)))
@@ -620,6 +716,8 @@ build_left (AppSheetsRoom *self)
   self->own_row = box (GTK_ORIENTATION_VERTICAL, 8);
   self->own_width = field (self, self->own_row, _ ("Width"), NULL, G_CALLBACK (on_own_size));
   self->own_height = field (self, self->own_row, _ ("Height"), NULL, G_CALLBACK (on_own_size));
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->own_width), SMALLEST_PAPER_MM, ENGINE_SHEET_MAX_MM);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->own_height), SMALLEST_PAPER_MM, ENGINE_SHEET_MAX_MM);
   gtk_box_append (GTK_BOX (column), self->own_row);
   self->overlap
     = field (self, column, _ ("Overlap"), _ ("glue zone on the right and below"), G_CALLBACK (on_overlap));
@@ -635,14 +733,16 @@ build_left (AppSheetsRoom *self)
   self->panel_list = box (GTK_ORIENTATION_VERTICAL, 0);
   gtk_box_append (GTK_BOX (column), self->panel_list);
   gtk_box_append (GTK_BOX (column), divider ());
+  GtkWidget *flags = box (GTK_ORIENTATION_VERTICAL, 0);
   for (guint i = 0; i < G_N_ELEMENTS (names); i++)
   {
     self->flags[i] = gtk_check_button_new_with_label (_ (names[i]));
     g_object_set_data (G_OBJECT (self->flags[i]), "index", GUINT_TO_POINTER (i));
     g_signal_connect (self->flags[i], "toggled", G_CALLBACK (on_flag), self);
     gtk_widget_add_css_class (self->flags[i], "pw-sheet-row");
-    gtk_box_append (GTK_BOX (column), self->flags[i]);
+    gtk_box_append (GTK_BOX (flags), self->flags[i]);
   }
+  gtk_box_append (GTK_BOX (column), flags);
   GtkWidget *scroll = gtk_scrolled_window_new ();
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (scroll), column);
@@ -712,7 +812,7 @@ build_square (AppSheetsRoom *self)
   g_signal_connect (self->square, "committed", G_CALLBACK (on_square), self);
   gtk_box_append (GTK_BOX (line), self->square);
   gtk_box_append (GTK_BOX (card), line);
-  self->square_says = text (_ ("Print the cover first, and lay a ruler on its square."), "pw-small");
+  self->square_says = text (_ ("Lay a ruler on the square and write what it says."), "pw-small");
   gtk_label_set_wrap (GTK_LABEL (self->square_says), TRUE);
   gtk_box_append (GTK_BOX (card), self->square_says);
   self->print_first = gtk_button_new_with_label (_ ("Print the cover"));
@@ -727,7 +827,7 @@ static GtkWidget *
 build_right (AppSheetsRoom *self)
 {
   GtkWidget *column = box (GTK_ORIENTATION_VERTICAL, 12);
-  gtk_widget_set_size_request (column, 400, -1);
+  gtk_widget_set_size_request (column, SIDE_PX, -1);
   gtk_widget_set_hexpand (column, FALSE);
   gtk_widget_add_css_class (column, "pw-side");
   gtk_widget_add_css_class (column, "pw-side-right");
@@ -803,11 +903,30 @@ app_sheets_room_measure (GtkWidget *widget,
     *minimum = MIN (*minimum, 720);
 }
 
+/* Nothing may be shown or hidden while sizes are given out: it waits for the next layout. */
+static gboolean
+follow_size (gpointer user)
+{
+  AppSheetsRoom *self = user;
+  self->follow_queued = false;
+  gtk_widget_set_visible (self->sheet_side, !self->narrow);
+  gtk_widget_set_size_request (self->sheet_side, self->wide ? SIDE_WIDE_PX : SIDE_PX, -1);
+  return G_SOURCE_REMOVE;
+}
+
 static void
 app_sheets_room_size_allocate (GtkWidget *widget, int width, int height, int baseline)
 {
   AppSheetsRoom *self = APP_SHEETS_ROOM (widget);
-  gtk_widget_set_visible (self->sheet_side, width >= NARROW_PX);
+  bool narrow = width < NARROW_PX, wide = width >= WIDE_PX;
+  if (narrow != self->narrow || wide != self->wide)
+  {
+    self->narrow = narrow;
+    self->wide = wide;
+    if (!self->follow_queued)
+      g_idle_add_full (GDK_PRIORITY_REDRAW - 10, follow_size, g_object_ref (self), g_object_unref);
+    self->follow_queued = true;
+  }
   gtk_widget_allocate (self->root, width, height, baseline, NULL);
 }
 
@@ -823,6 +942,8 @@ app_sheets_room_dispose (GObject *object)
   self->map = NULL;
   g_clear_pointer (&self->root, gtk_widget_unparent);
   g_clear_pointer (&self->left_out, g_hash_table_unref);
+  g_clear_pointer (&self->hidden, g_hash_table_unref);
+  g_clear_pointer (&self->listed, g_array_unref);
   G_OBJECT_CLASS (app_sheets_room_parent_class)->dispose (object);
 }
 
@@ -845,6 +966,8 @@ static void
 app_sheets_room_init (AppSheetsRoom *self)
 {
   self->left_out = g_hash_table_new (NULL, NULL);
+  self->hidden = g_hash_table_new (NULL, NULL);
+  self->listed = g_array_new (FALSE, FALSE, sizeof (guint));
   self->root = box (GTK_ORIENTATION_VERTICAL, 0);
   GtkWidget *line = box (GTK_ORIENTATION_HORIZONTAL, 0);
   gtk_widget_set_vexpand (line, TRUE);

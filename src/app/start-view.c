@@ -279,7 +279,7 @@ first_minute (void)
   static const char *const steps[][2] = {
     { N_ ("Open the caravan guard"), N_ ("it is finished, spoil it freely") },
     { N_ ("Tap an edge"), N_ ("read its length, type a new one") },
-    { N_ ("Pull a node"), N_ ("see two tapes part and agree again") },
+    { N_ ("Pull a node"), N_ ("two tapes part and agree again") },
     { N_ ("Print one sheet"), N_ ("lay a ruler on the square") },
   };
   GtkWidget *overlay = gtk_overlay_new ();
@@ -401,6 +401,7 @@ main_column (void)
 {
   GtkWidget *box = column (0);
   gtk_widget_set_hexpand (box, TRUE);
+  gtk_widget_set_valign (box, GTK_ALIGN_START);
   set_margins (box, 36, 48, 36, 48);
   append (box, label (_ ("What goes on the bench today?"), "pw-greeting", 0));
   GtkWidget *below
@@ -409,10 +410,7 @@ main_column (void)
   set_margins (below, 4, 0, 24, 0);
   append (box, below);
   append (box, blank_card ());
-  GtkWidget *heading = label (_ ("Look at a finished one"), "pw-heading", 0);
-  set_margins (heading, 28, 0, 12, 0);
-  append (box, heading);
-  GtkWidget *cards = row (16);
+  g_autoptr (GtkWidget) cards = g_object_ref_sink (row (16));
   gtk_box_set_homogeneous (GTK_BOX (cards), TRUE);
   for (guint i = 0; i < G_N_ELEMENTS (examples); i++)
   {
@@ -420,7 +418,13 @@ main_column (void)
     if (card != NULL)
       append (cards, card);
   }
-  append (box, cards);
+  if (gtk_widget_get_first_child (cards) != NULL)
+  {
+    GtkWidget *heading = label (_ ("Look at a finished one"), "pw-heading", 0);
+    set_margins (heading, 28, 0, 12, 0);
+    append (box, heading);
+    append (box, cards);
+  }
   GtkWidget *minute = label (_ ("The first minute"), "pw-heading", 0);
   set_margins (minute, 28, 0, 12, 0);
   append (box, minute);
