@@ -268,7 +268,7 @@ static bool
 find (const TraceRaster *raster, const Blocks *blocks, TracePaper *paper)
 {
   const int all = blocks->columns * blocks->rows;
-  g_autofree int *member = g_new (int, all);
+  g_autofree int *member = g_new (int, (gsize)MAX (all, 1));
   int count = 0;
   for (int b = 0; b < all; b++)
     if (is_rim (blocks, b))

@@ -79,6 +79,13 @@ trace_pieces_find (
                          _ ("there is not enough memory for this picture"));
     return NULL;
   }
+  if (raster->px_per_mm < TRACE_LEAST_PX_PER_MM)
+  {
+    g_set_error_literal (
+      error, TRACE_ERROR, TRACE_ERROR_SIZE,
+      _ ("the sheet is too small in the picture to measure on: it takes at least one pixel a millimetre"));
+    return NULL;
+  }
   if (!(tolerance_mm > 0.0))
     tolerance_mm = TRACE_TOLERANCE_MM;
   g_autoptr (TraceResult) result = g_new0 (TraceResult, 1);

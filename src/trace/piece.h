@@ -22,8 +22,8 @@ typedef struct TraceResult
 } TraceResult;
 
 /* BOX_MM: the part of the sheet to look at; all of its rim must be bare.  TOLERANCE_MM: how near the curves
- * follow, 0 for the usual TRACE_TOLERANCE_MM.  NULL with ERROR: no ground, no piece, no memory.  Runs in any
- * thread; the photo is only read. */
+ * follow, 0 for the usual TRACE_TOLERANCE_MM.  NULL with ERROR: no ground, no piece, no memory, the sheet too
+ * small in the picture.  Runs in any thread; the photo is only read. */
 TraceResult *trace_pieces_find (
   const TracePhoto *photo, const TraceView *view, GeomBox box_mm, double tolerance_mm, GError **error);
 void trace_result_free (TraceResult *result);

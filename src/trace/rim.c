@@ -159,7 +159,7 @@ look_across (
   const TraceContrast *contrast, double px_per_mm, GeomPoint at, GeomPoint outward, const Levels *levels)
 {
   double profile[MOST_PROFILE];
-  const int half = MIN ((int)(REACH_MM * px_per_mm * 2.0), (MOST_PROFILE - 1) / 2), count = 2 * half + 1;
+  const int half = CLAMP ((int)(REACH_MM * px_per_mm * 2.0), 4, (MOST_PROFILE - 1) / 2), count = 2 * half + 1;
   const double step = REACH_MM * px_per_mm / half;
   const GeomPoint along = geom_left_of (outward);
   for (int i = 0; i < count; i++)

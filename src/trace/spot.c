@@ -16,6 +16,7 @@
 typedef struct Cells
 {
   int columns, rows, side;
+  double side_mm;
   float *part; /* three a cell: light as a part of the paper's */
   int *label;  /* 0: paper, -1: something, > 0: spot */
 } Cells;
@@ -24,6 +25,7 @@ static void
 fill_cells (const TraceRaster *raster, const TracePaper *paper, Cells *cells)
 {
   cells->side = MAX ((int)(CELL_MM * raster->px_per_mm + 0.5), 1);
+  cells->side_mm = cells->side / raster->px_per_mm;
   cells->columns = raster->width / cells->side;
   cells->rows = raster->height / cells->side;
   const gsize count = (gsize)cells->columns * (gsize)cells->rows;
@@ -146,7 +148,7 @@ collect (const Cells *cells, int from, int label, int *cell)
 static bool
 is_of_no_use (const Cells *cells, const int *cell, int count)
 {
-  if (count * CELL_MM * CELL_MM < TRACE_LEAST_PIECE_MM2)
+  if (count * cells->side_mm * cells->side_mm < TRACE_LEAST_PIECE_MM2)
     return true;
   int farthest = 0;
   for (int m = 0; m < count; m++)
@@ -154,7 +156,7 @@ is_of_no_use (const Cells *cells, const int *cell, int count)
     const int c = cell[m] % cells->columns, r = cell[m] / cells->columns;
     farthest = MAX (farthest, MIN (MIN (c, cells->columns - 1 - c), MIN (r, cells->rows - 1 - r)));
   }
-  return farthest * CELL_MM < TRACE_RIM_MM;
+  return farthest * cells->side_mm < TRACE_RIM_MM;
 }
 
 GArray *

@@ -11,6 +11,8 @@
 #define TRACE_RASTER_MOST_PIXELS 30000000.0
 /* From the photo's numbers to the light, near enough to sRGB's curve (IEC 61966-2-1). */
 #define TRACE_LIGHT_EXPONENT 2.2
+/* Of the raster, so one of the photo: a coarser one cannot show half a millimetre. */
+#define TRACE_LEAST_PX_PER_MM 1.2
 /* A little finer than the photo, so that resampling costs no sharpness. */
 #define TRACE_RASTER_OVER_SOURCE 1.2
 /* Sheets between a playing card and a large cutting mat. */
