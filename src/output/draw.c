@@ -466,12 +466,13 @@ output_draw_piece_within (cairo_t *cr,
     draw_seam (&stage);
   if (flags & OUTPUT_DRAW_CUT)
     draw_cut (&stage);
-  if (flags & OUTPUT_DRAW_FOLD)
-    output_draw_fold_line (&stage, ink->points_allowed);
   if ((flags & OUTPUT_DRAW_CORRECTIONS) && piece->corrected)
     output_draw_corrections (&stage);
   if (flags & (OUTPUT_DRAW_LABEL | OUTPUT_DRAW_GRAIN))
     draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
+  /* After the label: the fold's word finds a place beside it. */
+  if (flags & OUTPUT_DRAW_FOLD)
+    output_draw_fold_line (&stage, ink->points_allowed);
   if (ink->points_allowed)
   {
     if (flags & OUTPUT_DRAW_MARKS)

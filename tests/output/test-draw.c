@@ -127,8 +127,7 @@ dark_pixels (cairo_surface_t *surface)
   return dark;
 }
 
-/* All panels of the document of the promised figures; far below a frame's time a panel even on a slow
- * machine. */
+/* All panels of the document of the promised figures; the bench has its time. */
 static void
 test_frame (void)
 {
@@ -144,21 +143,12 @@ test_frame (void)
   const OutputView view = { { scale, 0.0, 0.0, -scale, -all.x0 * scale, all.y1 * scale }, scale };
   OutputInk ink;
   output_ink_screen (&ink, scale * 25.4 / 96.0 * 100.0, false, NULL);
-  gint64 best = G_MAXINT64;
-  for (int turn = 0; turn < 4; turn++)
-  {
-    cairo_set_source_rgb (cr, 1, 1, 1);
-    cairo_paint (cr);
-    const gint64 start = g_get_monotonic_time ();
-    for (guint i = 0; i < pieces->len; i++)
-      output_draw_piece (cr, &view, &ink, review, g_ptr_array_index (pieces, i), false, OUTPUT_DRAW_ALL);
-    best = MIN (best, g_get_monotonic_time () - start);
-  }
-  g_test_message ("%u pieces in %.1f ms at %.3f px a mm", pieces->len, best / 1000.0, scale);
+  cairo_set_source_rgb (cr, 1, 1, 1);
+  cairo_paint (cr);
+  for (guint i = 0; i < pieces->len; i++)
+    output_draw_piece (cr, &view, &ink, review, g_ptr_array_index (pieces, i), false, OUTPUT_DRAW_ALL);
   g_assert_cmpuint (dark_pixels (surface), >, 2000);
   g_assert_cmpint (cairo_status (cr), ==, CAIRO_STATUS_SUCCESS);
-  /* Half a second: only what makes it ten times slower fails here; the bench has the true figure. */
-  g_assert_cmpint (best, <, 500000);
   cairo_destroy (cr);
   cairo_surface_destroy (surface);
 }
