@@ -580,7 +580,12 @@ on_touched (AppSession *session, guint kind, guint id, guint touch, AppCanvas *s
   case MODEL_PART_MATERIAL:
     app_canvas_paint_touch (self, 0);
     break;
+  case MODEL_PART_LINE:
+  case MODEL_PART_PHOTO:
+    break;
   case MODEL_PART_MEASURE:
+  case MODEL_PART_FIT_NOTE:
+  case MODEL_PART_REVISION:
     return;
   }
   self->lit_dirty = true;

@@ -8,7 +8,8 @@
 enum
 {
   MOST_CROSSINGS = 64,
-  MOST_CHORDS = 4096 /* of one piece; a piece that wild has crossed itself long before */
+  MOST_CHORDS = 4096, /* of one piece; a piece that wild has crossed itself long before */
+  BLOCK = 32          /* chords that are told to be far away at once */
 };
 
 /* The chord error allowed when distances are measured: a tenth of the narrowest width asked for. */
@@ -253,12 +254,29 @@ is_beyond (double x, double a, double b, double width)
   return (x > a + width && x > b + width) || (x < a - width && x < b - width);
 }
 
-/* Points of A against chords of B. */
-static void
-look_one_way (const Scan *scan, const Chords *a, const Chords *b, double perimeter_mm, Nearest *best)
+/* Chords from FROM on, BLOCK of them: what is far from their box is far from all of them, so that a very long
+ * outline is not compared chord by chord. */
+static GeomBox
+block_box (const Chords *chords, guint from)
 {
-  for (guint m = 0; m < a->point->len; m++)
-    for (guint k = 0; k + 1 < b->point->len; k++)
+  GeomBox box = geom_box_empty ();
+  for (guint k = from; k < chords->point->len && k <= from + BLOCK; k++)
+    box = geom_box_with_point (box, g_array_index (chords->point, GeomPoint, k));
+  return box;
+}
+
+/* Points of A from FROM_A on against chords of B from FROM_B on. */
+static void
+look_at_blocks (const Scan *scan,
+                const Chords *a,
+                guint from_a,
+                const Chords *b,
+                guint from_b,
+                double perimeter_mm,
+                Nearest *best)
+{
+  for (guint m = from_a; m < a->point->len && m < from_a + BLOCK; m++)
+    for (guint k = from_b; k + 1 < b->point->len && k < from_b + BLOCK; k++)
     {
       GeomPoint p = g_array_index (a->point, GeomPoint, m), b0 = g_array_index (b->point, GeomPoint, k);
       GeomPoint b1 = g_array_index (b->point, GeomPoint, k + 1);
@@ -276,6 +294,25 @@ look_one_way (const Scan *scan, const Chords *a, const Chords *b, double perimet
       best->width_mm = width;
       best->at = geom_mix (p, q, 0.5);
     }
+}
+
+/* Points of A against chords of B. */
+static void
+look_one_way (const Scan *scan, const Chords *a, const Chords *b, double perimeter_mm, Nearest *best)
+{
+  g_autoptr (GArray) boxes = g_array_new (FALSE, FALSE, sizeof (GeomBox));
+  for (guint k = 0; k < b->point->len; k += BLOCK)
+  {
+    GeomBox box = block_box (b, k);
+    g_array_append_val (boxes, box);
+  }
+  for (guint m = 0; m < a->point->len; m += BLOCK)
+  {
+    GeomBox box = block_box (a, m);
+    for (guint n = 0; n < boxes->len; n++)
+      if (geom_box_overlaps (geom_box_grown (box, best->width_mm), g_array_index (boxes, GeomBox, n)))
+        look_at_blocks (scan, a, m, b, n * BLOCK, perimeter_mm, best);
+  }
 }
 
 static gint

@@ -162,7 +162,7 @@ trial_of (EngineReview *review)
   trial->doc = model_document_new ();
   model_head_free (trial->doc->head);
   trial->doc->head = doc->head;
-  for (ModelPartKind kind = MODEL_PART_MATERIAL; kind <= MODEL_PART_JOIN; kind++)
+  for (ModelPartKind kind = MODEL_PART_MATERIAL; kind <= MODEL_PART_LINE; kind++)
   {
     GPtrArray *list = model_document_list (doc, kind);
     g_ptr_array_set_free_func (model_document_list (trial->doc, kind), NULL);

@@ -294,6 +294,11 @@ mark_touched (EngineReview *review, Touched touched)
       entry->stale = true;
     break;
   }
+  case MODEL_PART_LINE:
+  case MODEL_PART_PHOTO:
+  case MODEL_PART_FIT_NOTE:
+  case MODEL_PART_REVISION:
+    break;
   }
 }
 
@@ -532,6 +537,10 @@ subject_of (ModelPartKind kind)
     return ENGINE_SUBJECT_MEASURE;
   case MODEL_PART_HEAD:
   case MODEL_PART_MATERIAL:
+  case MODEL_PART_LINE:
+  case MODEL_PART_PHOTO:
+  case MODEL_PART_FIT_NOTE:
+  case MODEL_PART_REVISION:
     return ENGINE_SUBJECT_DOCUMENT;
   }
   return ENGINE_SUBJECT_DOCUMENT;

@@ -1,4 +1,4 @@
-/* The four lists and one table over them.
+/* The lists and one table over them.
  *
  * The table answers "which part has this id" in no time; the order of the lists is the maker's and is kept.
  */
@@ -23,6 +23,14 @@ model_part_copy (ModelPart part)
     return (ModelPart) { part.kind, model_panel_copy (part.body) };
   case MODEL_PART_JOIN:
     return (ModelPart) { part.kind, model_join_copy (part.body) };
+  case MODEL_PART_LINE:
+    return (ModelPart) { part.kind, model_line_copy (part.body) };
+  case MODEL_PART_PHOTO:
+    return (ModelPart) { part.kind, model_photo_copy (part.body) };
+  case MODEL_PART_FIT_NOTE:
+    return (ModelPart) { part.kind, model_fit_note_copy (part.body) };
+  case MODEL_PART_REVISION:
+    return (ModelPart) { part.kind, model_revision_copy (part.body) };
   }
   g_return_val_if_reached (part);
 }
@@ -47,6 +55,18 @@ model_part_clear (ModelPart *part)
   case MODEL_PART_JOIN:
     model_join_free (part->body);
     break;
+  case MODEL_PART_LINE:
+    model_line_free (part->body);
+    break;
+  case MODEL_PART_PHOTO:
+    model_photo_free (part->body);
+    break;
+  case MODEL_PART_FIT_NOTE:
+    model_fit_note_free (part->body);
+    break;
+  case MODEL_PART_REVISION:
+    model_revision_free (part->body);
+    break;
   }
   part->body = NULL;
 }
@@ -67,6 +87,14 @@ id_of (ModelPart part)
     return &((ModelPanel *)part.body)->id;
   case MODEL_PART_JOIN:
     return &((ModelJoin *)part.body)->id;
+  case MODEL_PART_LINE:
+    return &((ModelLine *)part.body)->id;
+  case MODEL_PART_PHOTO:
+    return &((ModelPhoto *)part.body)->id;
+  case MODEL_PART_FIT_NOTE:
+    return &((ModelFitNote *)part.body)->id;
+  case MODEL_PART_REVISION:
+    return &((ModelRevision *)part.body)->id;
   }
   g_return_val_if_reached (NULL);
 }
@@ -89,20 +117,25 @@ model_document_new (void)
   doc->measures = g_ptr_array_new_with_free_func ((GDestroyNotify)model_measure_free);
   doc->panels = g_ptr_array_new_with_free_func ((GDestroyNotify)model_panel_free);
   doc->joins = g_ptr_array_new_with_free_func ((GDestroyNotify)model_join_free);
+  doc->lines = g_ptr_array_new_with_free_func ((GDestroyNotify)model_line_free);
+  doc->photos = g_ptr_array_new_with_free_func ((GDestroyNotify)model_photo_free);
+  doc->fit_notes = g_ptr_array_new_with_free_func ((GDestroyNotify)model_fit_note_free);
+  doc->revisions = g_ptr_array_new_with_free_func ((GDestroyNotify)model_revision_free);
   doc->next_id = 1;
   doc->by_id = g_hash_table_new_full (NULL, NULL, NULL, g_free);
   return doc;
 }
 
-ModelDocument *
-model_document_copy (const ModelDocument *doc)
+/* With the kinds up to LAST. */
+static ModelDocument *
+copy_up_to (const ModelDocument *doc, ModelPartKind last)
 {
   ModelDocument *copy = model_document_new ();
 
   model_head_free (copy->head);
   copy->head = model_head_copy (doc->head);
   copy->extra = model_extra_copy (doc->extra);
-  for (ModelPartKind kind = MODEL_PART_MATERIAL; kind <= MODEL_PART_JOIN; kind++)
+  for (ModelPartKind kind = MODEL_PART_MATERIAL; kind <= last; kind++)
   {
     GPtrArray *list = model_document_list (doc, kind);
 
@@ -111,6 +144,39 @@ model_document_copy (const ModelDocument *doc)
   }
   copy->next_id = doc->next_id;
   return copy;
+}
+
+ModelDocument *
+model_document_copy (const ModelDocument *doc)
+{
+  return copy_up_to (doc, MODEL_PART_REVISION);
+}
+
+ModelDocument *
+model_state_new (const ModelDocument *doc)
+{
+  return model_state_take (copy_up_to (doc, MODEL_PART_LINE));
+}
+
+ModelDocument *
+model_state_take (ModelDocument *doc)
+{
+  doc->refs = 1;
+  return doc;
+}
+
+ModelDocument *
+model_state_ref (ModelDocument *state)
+{
+  g_atomic_int_inc (&state->refs);
+  return state;
+}
+
+void
+model_state_unref (ModelDocument *state)
+{
+  if (g_atomic_int_dec_and_test (&state->refs))
+    model_document_free (state);
 }
 
 void
@@ -123,6 +189,10 @@ model_document_free (ModelDocument *doc)
   g_ptr_array_unref (doc->measures);
   g_ptr_array_unref (doc->panels);
   g_ptr_array_unref (doc->joins);
+  g_ptr_array_unref (doc->lines);
+  g_ptr_array_unref (doc->photos);
+  g_ptr_array_unref (doc->fit_notes);
+  g_ptr_array_unref (doc->revisions);
   g_clear_pointer (&doc->extra, json_object_unref);
   g_hash_table_unref (doc->by_id);
   g_free (doc);
@@ -149,6 +219,14 @@ model_document_list (const ModelDocument *doc, ModelPartKind kind)
     return doc->panels;
   case MODEL_PART_JOIN:
     return doc->joins;
+  case MODEL_PART_LINE:
+    return doc->lines;
+  case MODEL_PART_PHOTO:
+    return doc->photos;
+  case MODEL_PART_FIT_NOTE:
+    return doc->fit_notes;
+  case MODEL_PART_REVISION:
+    return doc->revisions;
   }
   g_return_val_if_reached (NULL);
 }
@@ -188,6 +266,30 @@ ModelMaterial *
 model_document_material (const ModelDocument *doc, guint id)
 {
   return model_document_part (doc, MODEL_PART_MATERIAL, id).body;
+}
+
+ModelLine *
+model_document_line (const ModelDocument *doc, guint id)
+{
+  return model_document_part (doc, MODEL_PART_LINE, id).body;
+}
+
+ModelPhoto *
+model_document_photo (const ModelDocument *doc, guint id)
+{
+  return model_document_part (doc, MODEL_PART_PHOTO, id).body;
+}
+
+ModelFitNote *
+model_document_fit_note (const ModelDocument *doc, guint id)
+{
+  return model_document_part (doc, MODEL_PART_FIT_NOTE, id).body;
+}
+
+ModelRevision *
+model_document_revision (const ModelDocument *doc, guint id)
+{
+  return model_document_part (doc, MODEL_PART_REVISION, id).body;
 }
 
 ModelPanel *

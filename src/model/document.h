@@ -1,4 +1,4 @@
-/* A document: the head and four lists of parts.  Holds data and finds it; changes come in through
+/* A document: the head and eight lists of parts.  Holds data and finds it; changes come in through
  * model/history.h alone. */
 #ifndef MODEL_DOCUMENT_H
 #define MODEL_DOCUMENT_H
@@ -11,8 +11,13 @@ typedef enum ModelPartKind
   MODEL_PART_MATERIAL,
   MODEL_PART_MEASURE,
   MODEL_PART_PANEL,
-  MODEL_PART_JOIN
+  MODEL_PART_JOIN,
+  MODEL_PART_LINE,
+  MODEL_PART_PHOTO,
+  MODEL_PART_FIT_NOTE,
+  MODEL_PART_REVISION
 } ModelPartKind;
+#define MODEL_PART_KINDS (MODEL_PART_REVISION + 1)
 
 /* A part of any kind.  BODY points to the struct that KIND says. */
 typedef struct ModelPart
@@ -28,10 +33,11 @@ guint model_part_id (ModelPart part);
 typedef struct ModelDocument
 {
   ModelHead *head;
-  GPtrArray *materials, *measures, *panels, *joins;
+  GPtrArray *materials, *measures, *panels, *joins, *lines, *photos, *fit_notes, *revisions;
   guint next_id;
   JsonObject *extra;
   GHashTable *by_id; /* id -> ModelPart; private */
+  int refs;          /* of a state, see model_state_new; private */
 } ModelDocument;
 
 ModelDocument *model_document_new (void);
@@ -39,6 +45,15 @@ ModelDocument *model_document_new (void);
 ModelDocument *model_document_copy (const ModelDocument *doc);
 void model_document_free (ModelDocument *doc);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelDocument, model_document_free)
+
+/* A state: what a revision keeps.  The head, materials, measures, panels, joins and lines of DOC, copied; not
+ * its photos, fit notes and revisions.  Shared by reference, from any thread; never changed; never freed by
+ * model_document_free. */
+ModelDocument *model_state_new (const ModelDocument *doc);
+ModelDocument *model_state_ref (ModelDocument *state);
+void model_state_unref (ModelDocument *state);
+/* Takes DOC, which a reader has made, as a state. */
+ModelDocument *model_state_take (ModelDocument *doc);
 
 /* A fresh id.  Taking one is not a change: gaps are harmless. */
 guint model_document_take_id (ModelDocument *doc);
@@ -48,6 +63,10 @@ ModelPanel *model_document_panel (const ModelDocument *doc, guint id);
 ModelJoin *model_document_join (const ModelDocument *doc, guint id);
 ModelMeasure *model_document_measure (const ModelDocument *doc, guint id);
 ModelMaterial *model_document_material (const ModelDocument *doc, guint id);
+ModelLine *model_document_line (const ModelDocument *doc, guint id);
+ModelPhoto *model_document_photo (const ModelDocument *doc, guint id);
+ModelFitNote *model_document_fit_note (const ModelDocument *doc, guint id);
+ModelRevision *model_document_revision (const ModelDocument *doc, guint id);
 ModelPanel *model_document_panel_named (const ModelDocument *doc, const char *name);
 /* The lowest letter no join has. */
 char *model_document_free_letter (const ModelDocument *doc);

@@ -2,8 +2,8 @@
  *
  * One function a part, each a chain of "take this member, of this type, within these limits"; the first that
  * fails names its place by the chain of Spots on the stack.  What no function asked for is kept as it is.
- * References are looked up at once, so the order is: materials, measures, panels, joins, wherever they stand
- * in the text.
+ * References are looked up at once, so the order is: materials, measures, panels, joins, lines and the rest,
+ * wherever they stand in the text.
  */
 #include "model/format.h"
 #include "model/json-text.h"
@@ -28,7 +28,8 @@ typedef enum SeenKind
   SEEN_PART,
   SEEN_EDGE,
   SEEN_NODE,
-  SEEN_MARK
+  SEEN_MARK,
+  SEEN_TAPE
 } SeenKind;
 
 typedef struct Seen
@@ -402,7 +403,8 @@ read_node (Reader *r, const Spot *at, Value *v, ModelPanel *panel, ModelEdge *ed
   if (edge->nodes->len == 0 && node.kind != MODEL_NODE_CORNER)
     return fail (r, SPOT (at, "kind"), _ ("the first node of an edge is a corner"));
   node.in = node.out = node.at;
-  if (!take_point (r, at, v, "in", false, &node.in) || !take_point (r, at, v, "out", false, &node.out))
+  if (!take_point (r, at, v, "in", false, &node.in) || !take_point (r, at, v, "out", false, &node.out)
+      || !take_bool (r, at, v, "locked", &node.locked))
     return false;
   if (++r->node_count > MODEL_FILE_MAX_NODES)
     return fail (r, at, _ ("the document has too many nodes"));
@@ -454,7 +456,7 @@ read_mark (Reader *r, const Spot *at, Value *v, ModelPanel *panel)
   if (!take_number (r, at, v, "at_mm", 0.0, MODEL_MAX_ALONG_MM, &mark.at_mm))
     return false;
   given = model_json_member (r->json, v, "wedges");
-  if (given != NULL && !read_whole (r, SPOT (at, "wedges"), given, 1, 2, &wedges))
+  if (given != NULL && !read_whole (r, SPOT (at, "wedges"), given, 0, 2, &wedges))
     return false;
   mark.wedges = (int)wedges;
   keep_rest_by_id (r, v, &panel->inner_extra, mark.id);
@@ -485,7 +487,50 @@ read_correction (Reader *r, const Spot *at, Value *v, ModelPanel *panel, GHashTa
   return true;
 }
 
-/* Edges first: marks and corrections refer to them and to their nodes. */
+/* An end of a tape: a mark of this panel, or a point. */
+static bool
+read_tape_end (Reader *r,
+               const Spot *at,
+               Value *v,
+               const ModelPanel *panel,
+               const char *mark_name,
+               const char *point_name,
+               guint *mark_id,
+               GeomPoint *point)
+{
+  const Seen *mark;
+
+  if (!take_reference (r, at, v, mark_name, false, mark_id))
+    return false;
+  if (*mark_id == 0)
+    return take_point (r, at, v, point_name, true, point);
+  mark = find_seen (r, *mark_id);
+  if (mark == NULL || mark->kind != SEEN_MARK || mark->panel_id != panel->id)
+    return fail (r, SPOT (at, mark_name), _ ("this panel has no match mark of this id"));
+  return true;
+}
+
+static bool
+read_tape (Reader *r, const Spot *at, Value *v, ModelPanel *panel)
+{
+  ModelTape tape = { .id = 0 };
+  int kind = MODEL_TAPE_STRAIGHT;
+
+  if (!need_object (r, at, v) || !take_id (r, at, v, (Seen) { SEEN_TAPE, panel->id, 0 }, &tape.id)
+      || !take_word (r, at, v, "kind", model_tape_words, &kind)
+      || !read_tape_end (r, at, v, panel, "a", "a_at", &tape.a_mark_id, &tape.a)
+      || !read_tape_end (r, at, v, panel, "b", "b_at", &tape.b_mark_id, &tape.b)
+      || !take_optional (r, at, v, "wrap_mm", 0.0, MODEL_FILE_MAX_MM, &tape.has_wrap, &tape.wrap_mm))
+    return false;
+  tape.kind = (ModelTapeKind)kind;
+  if (tape.kind == MODEL_TAPE_ALONG && (tape.a_mark_id == 0 || tape.b_mark_id == 0))
+    return fail (r, SPOT (at, "kind"), _ ("a tape along the outline goes from mark to mark"));
+  keep_rest_by_id (r, v, &panel->inner_extra, tape.id);
+  g_array_append_val (panel->tapes, tape);
+  return true;
+}
+
+/* Edges first: marks and corrections refer to them and to their nodes, tapes to marks. */
 static bool
 read_panel_lists (Reader *r, const Spot *at, Value *v, ModelPanel *panel)
 {
@@ -511,6 +556,13 @@ read_panel_lists (Reader *r, const Spot *at, Value *v, ModelPanel *panel)
   for (Value *c = list != NULL ? model_json_first (r->json, list) : NULL; c != NULL;
        c = model_json_next (r->json, c))
     if (!read_correction (r, SPOT_AT (list_at, panel->corrections->len), c, panel, corrected))
+      return false;
+  list_at = SPOT (at, "tapes");
+  if (!take_list (r, at, v, "tapes", false, &list))
+    return false;
+  for (Value *t = list != NULL ? model_json_first (r->json, list) : NULL; t != NULL;
+       t = model_json_next (r->json, t))
+    if (!read_tape (r, SPOT_AT (list_at, panel->tapes->len), t, panel))
       return false;
   return true;
 }
@@ -563,6 +615,22 @@ read_panel (Reader *r, const Spot *at, Value *v)
 
 /* ---- joins ---- */
 
+/* A mark that cuts a run short lies on the run's first or last edge: EDGE_ID. */
+static bool
+read_run_mark (
+  Reader *r, const Spot *at, Value *v, const char *name, const ModelPanel *panel, guint edge_id, guint *out)
+{
+  const Seen *seen;
+
+  if (!take_reference (r, at, v, name, false, out) || *out == 0)
+    return *out == 0;
+  seen = find_seen (r, *out);
+  if (seen == NULL || seen->kind != SEEN_MARK || seen->panel_id != panel->id
+      || g_array_index (panel->marks, ModelMark, seen->index).edge_id != edge_id)
+    return fail (r, SPOT (at, name), _ ("a run ends at a mark on its own first or last edge"));
+  return true;
+}
+
 /* *FIRST: the place of the run's first edge in its panel. */
 static bool
 read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *run, guint *first)
@@ -598,7 +666,11 @@ read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *
       return fail (r, edge_at, _ ("the edges of a run must follow one another in the outline"));
     g_array_append_val (run->edges, id);
   }
-  if (!take_bool (r, at, v, "reversed", &run->reversed) || !take_bool (r, at, v, "twin", &run->twin))
+  if (!take_bool (r, at, v, "reversed", &run->reversed) || !take_bool (r, at, v, "twin", &run->twin)
+      || !read_run_mark (r, at, v, "from_mark", panel, g_array_index (run->edges, guint, 0),
+                         &run->from_mark_id)
+      || !read_run_mark (r, at, v, "to_mark", panel, g_array_index (run->edges, guint, run->edges->len - 1),
+                         &run->to_mark_id))
     return false;
   keep_rest (r, v, &run->extra);
   return true;
@@ -665,6 +737,27 @@ read_matches (Reader *r, const Spot *at, Value *v, ModelJoin *join, guint first_
   return true;
 }
 
+/* Ease in percent and between marks of run a; straps. */
+static bool
+read_join_more (Reader *r, const Spot *at, Value *v, ModelJoin *join, guint first_a)
+{
+  Value *given = model_json_member (r->json, v, "straps");
+  guint straps = 0;
+
+  if (!take_optional (r, at, v, "ease_percent", -MODEL_MAX_EASE_PERCENT, MODEL_MAX_EASE_PERCENT,
+                      &join->ease_in_percent, &join->ease_percent)
+      || !take_number (r, at, v, "strap_width_mm", 0.0, MODEL_MAX_WIDTH_MM, &join->strap_width_mm)
+      || !take_number (r, at, v, "strap_overlap_mm", 0.0, MODEL_MAX_WIDTH_MM, &join->strap_overlap_mm)
+      || (given != NULL && !read_whole (r, SPOT (at, "straps"), given, 0, MODEL_MAX_STRAPS, &straps)))
+    return false;
+  join->straps = (int)straps;
+  if (model_json_member (r->json, v, "ease_from") != NULL
+      && !read_match_end (r, at, v, "ease_from", &join->a, first_a, &join->ease_from_id))
+    return false;
+  return model_json_member (r->json, v, "ease_to") == NULL
+         || read_match_end (r, at, v, "ease_to", &join->a, first_a, &join->ease_to_id);
+}
+
 static bool
 read_join (Reader *r, const Spot *at, Value *v)
 {
@@ -688,10 +781,145 @@ read_join (Reader *r, const Spot *at, Value *v)
   join->only = (ModelSide)only;
   if (runs_overlap (r, join, first_a, first_b))
     return fail (r, SPOT (at, "b"), _ ("a join must not join an edge with itself"));
-  if (!read_matches (r, at, v, join, first_a, first_b))
+  if (!read_matches (r, at, v, join, first_a, first_b) || !read_join_more (r, at, v, join, first_a))
     return false;
   keep_rest (r, v, &join->extra);
   model_document_put (r->doc, (ModelPart) { MODEL_PART_JOIN, g_steal_pointer (&join) }, -1);
+  return true;
+}
+
+/* ---- lines, photos, fit notes ---- */
+
+static bool
+read_span (Reader *r, const Spot *at, Value *v, ModelLine *line)
+{
+  static const char *const names[] = { "a", "b" };
+  ModelSpan span = { 0, 0, 0 };
+  guint *ends[] = { &span.a_mark_id, &span.b_mark_id };
+
+  if (!need_object (r, at, v) || !take_reference (r, at, v, "panel", true, &span.panel_id))
+    return false;
+  if (model_document_panel (r->doc, span.panel_id) == NULL)
+    return fail (r, SPOT (at, "panel"), _ ("there is no panel of this id"));
+  for (guint i = 0; i < G_N_ELEMENTS (names); i++)
+  {
+    const Seen *seen;
+
+    if (!take_reference (r, at, v, names[i], true, ends[i]))
+      return false;
+    seen = find_seen (r, *ends[i]);
+    if (seen == NULL || seen->kind != SEEN_MARK || seen->panel_id != span.panel_id)
+      return fail (r, SPOT (at, names[i]), _ ("this panel has no match mark of this id"));
+  }
+  g_array_append_val (line->spans, span);
+  return true;
+}
+
+static bool
+read_line (Reader *r, const Spot *at, Value *v)
+{
+  g_autoptr (ModelLine) line = model_line_new ();
+  const Spot *list_at = SPOT (at, "spans");
+  int kind = (int)line->kind;
+  Value *list;
+
+  if (!need_object (r, at, v) || !take_id (r, at, v, (Seen) { SEEN_PART, 0, 0 }, &line->id)
+      || !take_text (r, at, v, "name", &line->name) || !take_word (r, at, v, "kind", model_line_words, &kind)
+      || !take_point (r, at, v, "at", false, &line->at)
+      || !take_number (r, at, v, "direction_deg", -MODEL_MAX_ANGLE_DEG, MODEL_MAX_ANGLE_DEG,
+                       &line->direction_deg)
+      || !take_bool (r, at, v, "one_side", &line->one_side)
+      || !take_reference (r, at, v, "measure", false, &line->measure_id)
+      || !take_number (r, at, v, "between_mm", -MODEL_MAX_WIDTH_MM, MODEL_MAX_WIDTH_MM, &line->between_mm)
+      || !take_optional (r, at, v, "tolerance_mm", 0.0, MODEL_MAX_WIDTH_MM, &line->has_tolerance,
+                         &line->tolerance_mm)
+      || !take_bool (r, at, v, "locked", &line->locked) || !take_bool (r, at, v, "hidden", &line->hidden)
+      || !take_list (r, at, v, "spans", false, &list))
+    return false;
+  line->kind = (ModelLineKind)kind;
+  if (line->measure_id != 0 && model_document_measure (r->doc, line->measure_id) == NULL)
+    return fail (r, SPOT (at, "measure"), _ ("there is no measure of this id"));
+  for (Value *s = list != NULL ? model_json_first (r->json, list) : NULL; s != NULL;
+       s = model_json_next (r->json, s))
+    if (!read_span (r, SPOT_AT (list_at, line->spans->len), s, line))
+      return false;
+  keep_rest (r, v, &line->extra);
+  model_document_put (r->doc, (ModelPart) { MODEL_PART_LINE, g_steal_pointer (&line) }, -1);
+  return true;
+}
+
+/* What the image is is for the picture loader to say; here it must only be a PNG or JPEG file at its head. */
+static bool
+is_picture (const guchar *data, gsize length)
+{
+  static const guchar png[] = { 0x89, 'P', 'N', 'G' }, jpeg[] = { 0xff, 0xd8, 0xff };
+
+  return (length > sizeof png && memcmp (data, png, sizeof png) == 0)
+         || (length > sizeof jpeg && memcmp (data, jpeg, sizeof jpeg) == 0);
+}
+
+static bool
+read_photo (Reader *r, const Spot *at, Value *v)
+{
+  g_autoptr (ModelPhoto) photo = model_photo_new ();
+  Value *image = model_json_member (r->json, v, "image");
+  Value *width = model_json_member (r->json, v, "width_px"),
+        *height = model_json_member (r->json, v, "height_px");
+  guint width_px = 0, height_px = 0;
+  guchar *data;
+  gsize length = 0;
+
+  if (!need_object (r, at, v) || !take_id (r, at, v, (Seen) { SEEN_PART, 0, 0 }, &photo->id)
+      || !take_text (r, at, v, "name", &photo->name) || !take_point (r, at, v, "at", false, &photo->at)
+      || !take_number (r, at, v, "turn_deg", -MODEL_MAX_ANGLE_DEG, MODEL_MAX_ANGLE_DEG, &photo->turn_deg)
+      || !take_number (r, at, v, "mm_per_px", MODEL_MIN_MM_PER_PX, MODEL_MAX_MM_PER_PX, &photo->mm_per_px)
+      || !take_number (r, at, v, "fade", 0.0, 1.0, &photo->fade)
+      || !take_bool (r, at, v, "locked", &photo->locked) || !take_bool (r, at, v, "hidden", &photo->hidden))
+    return false;
+  if (width == NULL || height == NULL || image == NULL)
+    return missing (r, at, width == NULL ? "width_px" : height == NULL ? "height_px" : "image");
+  if (!read_whole (r, SPOT (at, "width_px"), width, 1, MODEL_MAX_PHOTO_PX, &width_px)
+      || !read_whole (r, SPOT (at, "height_px"), height, 1, MODEL_MAX_PHOTO_PX, &height_px))
+    return false;
+  photo->width_px = (int)width_px;
+  photo->height_px = (int)height_px;
+  if (image->kind != MODEL_JSON_STRING)
+    return fail (r, SPOT (at, "image"), _ ("a text is expected here"));
+  data = g_base64_decode (image->text, &length);
+  photo->image = g_bytes_new_take (data, length);
+  if (!is_picture (data, length))
+    return fail (r, SPOT (at, "image"), _ ("a PNG or JPEG file in base64 is expected here"));
+  keep_rest (r, v, &photo->extra);
+  model_document_put (r->doc, (ModelPart) { MODEL_PART_PHOTO, g_steal_pointer (&photo) }, -1);
+  return true;
+}
+
+static bool
+read_fit_note (Reader *r, const Spot *at, Value *v)
+{
+  g_autoptr (ModelFitNote) note = model_fit_note_new ();
+  int side = (int)note->side, seen = (int)note->seen;
+  const Seen *edge;
+
+  if (!need_object (r, at, v) || !take_id (r, at, v, (Seen) { SEEN_PART, 0, 0 }, &note->id)
+      || !take_text (r, at, v, "date", &note->date) || !take_text (r, at, v, "revision", &note->revision)
+      || !take_reference (r, at, v, "panel", false, &note->panel_id)
+      || !take_reference (r, at, v, "edge", false, &note->edge_id)
+      || !take_word (r, at, v, "side", model_side_words, &side)
+      || !take_word (r, at, v, "seen", model_fit_words, &seen)
+      || !take_optional (r, at, v, "amount_mm", -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM, &note->has_amount,
+                         &note->amount_mm)
+      || !take_text (r, at, v, "text", &note->text) || !take_text (r, at, v, "done", &note->done))
+    return false;
+  note->side = (ModelSide)side;
+  note->seen = (ModelFitSeen)seen;
+  if (note->panel_id != 0 && model_document_panel (r->doc, note->panel_id) == NULL)
+    return fail (r, SPOT (at, "panel"), _ ("there is no panel of this id"));
+  edge = find_seen (r, note->edge_id);
+  if (note->edge_id != 0 && (edge == NULL || edge->kind != SEEN_EDGE || edge->panel_id != note->panel_id))
+    return fail (r, SPOT (at, "edge"), _ ("this panel has no edge of this id"));
+  keep_rest (r, v, &note->extra);
+  model_document_put (r->doc, (ModelPart) { MODEL_PART_FIT_NOTE, g_steal_pointer (&note) }, -1);
   return true;
 }
 
@@ -726,13 +954,17 @@ read_version (Reader *r, Value *root)
 }
 
 static bool
-read_list (Reader *r, Value *root, const char *name, bool (*read_part) (Reader *, const Spot *, Value *))
+read_list (Reader *r,
+           const Spot *up,
+           Value *object,
+           const char *name,
+           bool (*read_part) (Reader *, const Spot *, Value *))
 {
-  const Spot *at = SPOT (NULL, name);
+  const Spot *at = SPOT (up, name);
   Value *list;
   guint index = 0;
 
-  if (!take_list (r, NULL, root, name, false, &list))
+  if (!take_list (r, up, object, name, false, &list))
     return false;
   for (Value *v = list != NULL ? model_json_first (r->json, list) : NULL; v != NULL;
        v = model_json_next (r->json, v))
@@ -741,22 +973,79 @@ read_list (Reader *r, Value *root, const char *name, bool (*read_part) (Reader *
   return true;
 }
 
+/* What a document and a revision's state have in common. */
+static bool
+read_parts (Reader *r, const Spot *at, Value *v, guint *next_id)
+{
+  Value *head = model_json_member (r->json, v, "head"), *counter = model_json_member (r->json, v, "next_id");
+
+  if (counter != NULL && !read_whole (r, SPOT (at, "next_id"), counter, 1, MODEL_MAX_ID + 1, next_id))
+    return false;
+  if (head != NULL && !read_head (r, SPOT (at, "head"), head))
+    return false;
+  return read_list (r, at, v, "materials", read_material) && read_list (r, at, v, "measures", read_measure)
+         && read_list (r, at, v, "panels", read_panel) && read_list (r, at, v, "joins", read_join)
+         && read_list (r, at, v, "lines", read_line);
+}
+
+/* A state has ids of its own time: they are unique in it, and may be those of the present parts. */
+static bool
+read_state (Reader *r, const Spot *at, Value *v, ModelRevision *revision)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  g_autoptr (GHashTable) ids = g_hash_table_new (NULL, NULL);
+  g_autoptr (GArray) seen = g_array_new (FALSE, FALSE, sizeof (Seen));
+  Reader inner = *r;
+  guint next_id = 1;
+  bool ok;
+
+  if (!need_object (r, at, v))
+    return false;
+  inner.doc = doc;
+  inner.ids = ids;
+  inner.seen = seen;
+  inner.max_id = 0;
+  ok = read_parts (&inner, at, v, &next_id);
+  r->node_count = inner.node_count;
+  if (!ok)
+    return false;
+  doc->next_id = MAX (next_id, inner.max_id + 1);
+  /* Something brought back from it must not meet a newer thing of the same id. */
+  r->max_id = MAX (r->max_id, inner.max_id);
+  keep_rest (r, v, &doc->extra);
+  revision->state = model_state_take (g_steal_pointer (&doc));
+  return true;
+}
+
+static bool
+read_revision (Reader *r, const Spot *at, Value *v)
+{
+  g_autoptr (ModelRevision) revision = model_revision_new ();
+  Value *state = model_json_member (r->json, v, "state");
+
+  if (!need_object (r, at, v) || !take_id (r, at, v, (Seen) { SEEN_PART, 0, 0 }, &revision->id)
+      || !take_text (r, at, v, "name", &revision->name) || !take_text (r, at, v, "date", &revision->date)
+      || !take_text (r, at, v, "note", &revision->note))
+    return false;
+  if (state == NULL)
+    return missing (r, at, "state");
+  if (!read_state (r, SPOT (at, "state"), state, revision))
+    return false;
+  keep_rest (r, v, &revision->extra);
+  model_document_put (r->doc, (ModelPart) { MODEL_PART_REVISION, g_steal_pointer (&revision) }, -1);
+  return true;
+}
+
 static bool
 read_document (Reader *r)
 {
-  Value *root = &r->json->value[0], *head, *counter;
+  Value *root = &r->json->value[0];
   guint next_id = 1;
 
-  if (!read_version (r, root))
-    return false;
-  counter = model_json_member (r->json, root, "next_id");
-  if (counter != NULL && !read_whole (r, SPOT (NULL, "next_id"), counter, 1, MODEL_MAX_ID + 1, &next_id))
-    return false;
-  head = model_json_member (r->json, root, "head");
-  if (head != NULL && !read_head (r, SPOT (NULL, "head"), head))
-    return false;
-  if (!read_list (r, root, "materials", read_material) || !read_list (r, root, "measures", read_measure)
-      || !read_list (r, root, "panels", read_panel) || !read_list (r, root, "joins", read_join))
+  if (!read_version (r, root) || !read_parts (r, NULL, root, &next_id)
+      || !read_list (r, NULL, root, "photos", read_photo)
+      || !read_list (r, NULL, root, "fit_notes", read_fit_note)
+      || !read_list (r, NULL, root, "revisions", read_revision))
     return false;
   /* A counter that lags behind, as after an edit by hand, would hand out ids a second time. */
   r->doc->next_id = MAX (next_id, r->max_id + 1);

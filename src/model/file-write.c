@@ -403,6 +403,7 @@ put_node (Writer *w, const ModelPanel *panel, const ModelNode *node, bool is_fir
     point_member (w, "in", node->in);
   if (!geom_same_point (node->out, node->at))
     point_member (w, "out", node->out);
+  bool_member_if (w, "locked", node->locked);
   extra_members_of (w, panel->inner_extra, node->id);
   close_with (w, '}', false);
 }
@@ -459,6 +460,31 @@ put_mark (Writer *w, const ModelPanel *panel, const ModelMark *mark)
   if (mark->wedges != 1)
     number_member (w, "wedges", mark->wedges);
   extra_members_of (w, panel->inner_extra, mark->id);
+  close_with (w, '}', false);
+}
+
+static void
+put_tape_end (Writer *w, const char *mark_name, const char *point_name, guint mark_id, GeomPoint at)
+{
+  if (mark_id != 0)
+    id_member (w, mark_name, mark_id);
+  else
+    point_member (w, point_name, at);
+}
+
+static void
+put_tape (Writer *w, const ModelPanel *panel, const ModelTape *tape)
+{
+  next (w);
+  open_with (w, '{');
+  id_member (w, "id", tape->id);
+  if (tape->kind != MODEL_TAPE_STRAIGHT)
+    text_member (w, "kind", model_tape_words[tape->kind]);
+  put_tape_end (w, "a", "a_at", tape->a_mark_id, tape->a);
+  put_tape_end (w, "b", "b_at", tape->b_mark_id, tape->b);
+  if (tape->has_wrap)
+    number_member (w, "wrap_mm", tape->wrap_mm);
+  extra_members_of (w, panel->inner_extra, tape->id);
   close_with (w, '}', false);
 }
 
@@ -530,6 +556,18 @@ put_panel (Writer *w, const ModelPanel *panel)
     }
     close_with (w, ']', true);
   }
+  if (panel->tapes->len > 0)
+  {
+    line (w);
+    member (w, "tapes");
+    open_with (w, '[');
+    for (guint i = 0; i < panel->tapes->len; i++)
+    {
+      line (w);
+      put_tape (w, panel, &g_array_index (panel->tapes, ModelTape, i));
+    }
+    close_with (w, ']', true);
+  }
   line (w);
   extra_members (w, panel->extra);
   close_with (w, '}', true);
@@ -549,6 +587,10 @@ run_member (Writer *w, const char *name, const ModelRun *run)
     put_id (w->out, g_array_index (run->edges, guint, i));
   }
   close_with (w, ']', false);
+  if (run->from_mark_id != 0)
+    id_member (w, "from_mark", run->from_mark_id);
+  if (run->to_mark_id != 0)
+    id_member (w, "to_mark", run->to_mark_id);
   bool_member_if (w, "reversed", run->reversed);
   bool_member_if (w, "twin", run->twin);
   extra_members (w, run->extra);
@@ -575,6 +617,18 @@ put_join (Writer *w, const ModelJoin *join)
     number_member (w, "gap_mm", join->gap_mm);
   if (fabs (join->ease_mm) > 0.0)
     number_member (w, "ease_mm", join->ease_mm);
+  if (join->ease_in_percent)
+    number_member (w, "ease_percent", join->ease_percent);
+  if (join->ease_from_id != 0)
+    id_member (w, "ease_from", join->ease_from_id);
+  if (join->ease_to_id != 0)
+    id_member (w, "ease_to", join->ease_to_id);
+  if (join->straps != 0)
+    number_member (w, "straps", join->straps);
+  if (fabs (join->strap_width_mm - MODEL_DEFAULT_STRAP_WIDTH_MM) > 0.0)
+    number_member (w, "strap_width_mm", join->strap_width_mm);
+  if (fabs (join->strap_overlap_mm - MODEL_DEFAULT_STRAP_OVERLAP_MM) > 0.0)
+    number_member (w, "strap_overlap_mm", join->strap_overlap_mm);
   if (fabs (join->tolerance_mm - MODEL_DEFAULT_TOLERANCE_MM) > 0.0)
     number_member (w, "tolerance_mm", join->tolerance_mm);
   line (w);
@@ -604,6 +658,117 @@ put_join (Writer *w, const ModelJoin *join)
 }
 
 static void
+put_line (Writer *w, const ModelLine *l)
+{
+  open_with (w, '{');
+  id_member (w, "id", l->id);
+  text_member (w, "name", l->name);
+  text_member (w, "kind", model_line_words[l->kind]);
+  if (l->kind == MODEL_LINE_GUIDE || l->kind == MODEL_LINE_LEVEL)
+  {
+    point_member (w, "at", l->at);
+    if (fabs (l->direction_deg) > 0.0)
+      number_member (w, "direction_deg", l->direction_deg);
+  }
+  if (l->spans->len > 0)
+  {
+    member (w, "spans");
+    open_with (w, '[');
+    for (guint i = 0; i < l->spans->len; i++)
+    {
+      const ModelSpan *span = &g_array_index (l->spans, ModelSpan, i);
+
+      next (w);
+      open_with (w, '{');
+      id_member (w, "panel", span->panel_id);
+      id_member (w, "a", span->a_mark_id);
+      id_member (w, "b", span->b_mark_id);
+      close_with (w, '}', false);
+    }
+    close_with (w, ']', false);
+  }
+  bool_member_if (w, "one_side", l->one_side);
+  if (l->measure_id != 0)
+    id_member (w, "measure", l->measure_id);
+  if (fabs (l->between_mm) > 0.0)
+    number_member (w, "between_mm", l->between_mm);
+  if (l->has_tolerance)
+    number_member (w, "tolerance_mm", l->tolerance_mm);
+  bool_member_if (w, "locked", l->locked);
+  bool_member_if (w, "hidden", l->hidden);
+  extra_members (w, l->extra);
+  close_with (w, '}', false);
+}
+
+static void
+put_photo (Writer *w, const ModelPhoto *photo)
+{
+  gsize length = 0;
+  const guint8 *data = photo->image != NULL ? g_bytes_get_data (photo->image, &length) : NULL;
+  g_autofree char *text = g_base64_encode (data, length);
+
+  open_with (w, '{');
+  id_member (w, "id", photo->id);
+  text_member (w, "name", photo->name);
+  number_member (w, "width_px", photo->width_px);
+  number_member (w, "height_px", photo->height_px);
+  point_member (w, "at", photo->at);
+  if (fabs (photo->turn_deg) > 0.0)
+    number_member (w, "turn_deg", photo->turn_deg);
+  number_member (w, "mm_per_px", photo->mm_per_px);
+  if (fabs (photo->fade - MODEL_DEFAULT_FADE) > 0.0)
+    number_member (w, "fade", photo->fade);
+  bool_member_if (w, "locked", photo->locked);
+  bool_member_if (w, "hidden", photo->hidden);
+  line (w);
+  text_member (w, "image", text);
+  extra_members (w, photo->extra);
+  close_with (w, '}', false);
+}
+
+static void
+put_fit_note (Writer *w, const ModelFitNote *note)
+{
+  open_with (w, '{');
+  id_member (w, "id", note->id);
+  text_member_unless_empty (w, "date", note->date);
+  text_member_unless_empty (w, "revision", note->revision);
+  if (note->panel_id != 0)
+    id_member (w, "panel", note->panel_id);
+  if (note->edge_id != 0)
+    id_member (w, "edge", note->edge_id);
+  if (note->side != MODEL_SIDE_CENTRE)
+    text_member (w, "side", model_side_words[note->side]);
+  text_member (w, "seen", model_fit_words[note->seen]);
+  if (note->has_amount)
+    number_member (w, "amount_mm", note->amount_mm);
+  text_member_unless_empty (w, "text", note->text);
+  text_member_unless_empty (w, "done", note->done);
+  extra_members (w, note->extra);
+  close_with (w, '}', false);
+}
+
+static void put_state (Writer *w, const ModelDocument *state);
+
+static void
+put_revision (Writer *w, const ModelRevision *revision)
+{
+  open_with (w, '{');
+  id_member (w, "id", revision->id);
+  text_member (w, "name", revision->name);
+  text_member_unless_empty (w, "date", revision->date);
+  text_member_unless_empty (w, "note", revision->note);
+  if (revision->state != NULL)
+  {
+    line (w);
+    member (w, "state");
+    put_state (w, revision->state);
+  }
+  extra_members (w, revision->extra);
+  close_with (w, '}', false);
+}
+
+static void
 put_part (Writer *w, ModelPart part)
 {
   switch (part.kind)
@@ -623,6 +788,18 @@ put_part (Writer *w, ModelPart part)
   case MODEL_PART_JOIN:
     put_join (w, part.body);
     break;
+  case MODEL_PART_LINE:
+    put_line (w, part.body);
+    break;
+  case MODEL_PART_PHOTO:
+    put_photo (w, part.body);
+    break;
+  case MODEL_PART_FIT_NOTE:
+    put_fit_note (w, part.body);
+    break;
+  case MODEL_PART_REVISION:
+    put_revision (w, part.body);
+    break;
   }
 }
 
@@ -641,6 +818,43 @@ list_member (Writer *w, const char *name, const ModelDocument *doc, ModelPartKin
     put_part (w, (ModelPart) { kind, g_ptr_array_index (list, i) });
   }
   close_with (w, ']', true);
+}
+
+/* Lists that came later are left out while they are empty. */
+static void
+list_member_unless_empty (Writer *w, const char *name, const ModelDocument *doc, ModelPartKind kind)
+{
+  if (model_document_list (doc, kind)->len > 0)
+    list_member (w, name, doc, kind);
+}
+
+/* The members that a document and a revision's state have in common. */
+static void
+put_parts (Writer *w, const ModelDocument *doc)
+{
+  line (w);
+  id_member (w, "next_id", doc->next_id);
+  line (w);
+  member (w, "head");
+  put_head (w, doc->head);
+  list_member (w, "materials", doc, MODEL_PART_MATERIAL);
+  list_member (w, "measures", doc, MODEL_PART_MEASURE);
+  list_member (w, "panels", doc, MODEL_PART_PANEL);
+  list_member (w, "joins", doc, MODEL_PART_JOIN);
+  list_member_unless_empty (w, "lines", doc, MODEL_PART_LINE);
+  list_member_unless_empty (w, "photos", doc, MODEL_PART_PHOTO);
+  list_member_unless_empty (w, "fit_notes", doc, MODEL_PART_FIT_NOTE);
+  list_member_unless_empty (w, "revisions", doc, MODEL_PART_REVISION);
+  line (w);
+  extra_members (w, doc->extra);
+}
+
+static void
+put_state (Writer *w, const ModelDocument *state)
+{
+  open_with (w, '{');
+  put_parts (w, state);
+  close_with (w, '}', true);
 }
 
 char *
@@ -664,17 +878,7 @@ model_document_to_data (const ModelDocument *doc, gsize *length)
   text_member (&w, "format", MODEL_FILE_FORMAT);
   line (&w);
   number_member (&w, "version", MODEL_FILE_VERSION);
-  line (&w);
-  id_member (&w, "next_id", doc->next_id);
-  line (&w);
-  member (&w, "head");
-  put_head (&w, doc->head);
-  list_member (&w, "materials", doc, MODEL_PART_MATERIAL);
-  list_member (&w, "measures", doc, MODEL_PART_MEASURE);
-  list_member (&w, "panels", doc, MODEL_PART_PANEL);
-  list_member (&w, "joins", doc, MODEL_PART_JOIN);
-  line (&w);
-  extra_members (&w, doc->extra);
+  put_parts (&w, doc);
   close_with (&w, '}', true);
   g_string_append_c (w.out, '\n');
   if (length != NULL)

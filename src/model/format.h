@@ -16,6 +16,9 @@ extern const char *const model_node_words[];
 extern const char *const model_material_words[];
 extern const char *const model_group_words[];
 extern const char *const model_join_words[];
+extern const char *const model_tape_words[];
+extern const char *const model_line_words[];
+extern const char *const model_fit_words[];
 extern const char *const model_unit_words[];
 
 /* ---- defaults ---- */
@@ -32,6 +35,10 @@ extern const char *const model_unit_words[];
 #define MODEL_DEFAULT_LAP_MM 15.0
 #define MODEL_DEFAULT_ALLOWANCE_MM 10.0
 #define MODEL_DEFAULT_GAP_MM 20.0
+/* Common practice, no source: a strap as wide as common buckles, and its two ends riveted or buckled. */
+#define MODEL_DEFAULT_STRAP_WIDTH_MM 20.0
+#define MODEL_DEFAULT_STRAP_OVERLAP_MM 120.0
+#define MODEL_DEFAULT_FADE 0.45
 
 /* ---- limits; those that outsiders must know are in model/file.h ---- */
 
@@ -42,6 +49,11 @@ extern const char *const model_unit_words[];
 /* A place on an edge may lie beyond its end, but not where sums lose the micrometre. */
 #define MODEL_MAX_ALONG_MM 1e9
 #define MODEL_MAX_QUANTITY 1000
+#define MODEL_MAX_STRAPS 100
+#define MODEL_MAX_PHOTO_PX 65535
+#define MODEL_MAX_MM_PER_PX 1000.0
+#define MODEL_MIN_MM_PER_PX 1e-4
+#define MODEL_MAX_EASE_PERCENT 100.0
 #define MODEL_MIN_STRETCH_PERCENT (-99.0)
 #define MODEL_MAX_STRETCH_PERCENT 1000.0
 #define MODEL_MAX_ANGLE_DEG 3600.0

@@ -36,7 +36,7 @@ typedef struct Group
   gint64 ended_us;
   GArray *steps;
   /* By kind: ids in list order before the group first touched the order; NULL when it has not. */
-  GArray *order[MODEL_PART_JOIN + 1];
+  GArray *order[MODEL_PART_KINDS];
 } Group;
 
 struct _ModelHistory
@@ -260,6 +260,14 @@ general_label (ModelPartKind kind)
     return _ ("Change panel");
   case MODEL_PART_JOIN:
     return _ ("Change join");
+  case MODEL_PART_LINE:
+    return _ ("Change line");
+  case MODEL_PART_PHOTO:
+    return _ ("Change photo");
+  case MODEL_PART_FIT_NOTE:
+    return _ ("Change fit note");
+  case MODEL_PART_REVISION:
+    return _ ("Change revision");
   }
   g_return_val_if_reached ("");
 }
@@ -317,6 +325,30 @@ guint
 model_history_put_measure (ModelHistory *self, ModelMeasure *measure)
 {
   return model_history_put (self, (ModelPart) { MODEL_PART_MEASURE, measure });
+}
+
+guint
+model_history_put_line (ModelHistory *self, ModelLine *line)
+{
+  return model_history_put (self, (ModelPart) { MODEL_PART_LINE, line });
+}
+
+guint
+model_history_put_photo (ModelHistory *self, ModelPhoto *photo)
+{
+  return model_history_put (self, (ModelPart) { MODEL_PART_PHOTO, photo });
+}
+
+guint
+model_history_put_fit_note (ModelHistory *self, ModelFitNote *note)
+{
+  return model_history_put (self, (ModelPart) { MODEL_PART_FIT_NOTE, note });
+}
+
+guint
+model_history_put_revision (ModelHistory *self, ModelRevision *revision)
+{
+  return model_history_put (self, (ModelPart) { MODEL_PART_REVISION, revision });
 }
 
 guint
@@ -433,6 +465,34 @@ mend_materials (ModelHistory *self)
   }
 }
 
+/* Lines lose spans whose panel or marks are gone; they and fit notes forget what they named. */
+static void
+mend_lines_and_notes (ModelHistory *self)
+{
+  for (guint i = self->doc->lines->len; i-- > 0;)
+  {
+    const ModelLine *line = g_ptr_array_index (self->doc->lines, i);
+    g_autoptr (ModelLine) mended = NULL;
+
+    if (model_line_is_sound (self->doc, line))
+      continue;
+    mended = model_line_copy (line);
+    model_line_mend (self->doc, mended);
+    model_history_put_line (self, g_steal_pointer (&mended));
+  }
+  for (guint i = self->doc->fit_notes->len; i-- > 0;)
+  {
+    const ModelFitNote *note = g_ptr_array_index (self->doc->fit_notes, i);
+    g_autoptr (ModelFitNote) mended = NULL;
+
+    if (model_fit_note_is_sound (self->doc, note))
+      continue;
+    mended = model_fit_note_copy (note);
+    model_fit_note_mend (self->doc, mended);
+    model_history_put_fit_note (self, g_steal_pointer (&mended));
+  }
+}
+
 static void
 mend_references (ModelHistory *self)
 {
@@ -450,6 +510,7 @@ mend_references (ModelHistory *self)
   if (of_materials)
     mend_materials (self);
   mend_joins (self, touched);
+  mend_lines_and_notes (self);
 }
 
 /* ---- opening and closing ---- */

@@ -7,8 +7,8 @@
  *
  * What comes in is made sound (model/sound.h), and when a group ends, so are the references between parts: a
  * join loses the edges and match marks that are gone, and goes when a run has none left; a panel forgets a
- * material that is gone.  That belongs to the group and is undone with it.  So a document that came through
- * here can always be saved and read again.
+ * material, a line the spans, a fit note the panel that is gone.  That belongs to the group and is undone
+ * with it.  So a document that came through here can always be saved and read again.
  */
 #ifndef MODEL_HISTORY_H
 #define MODEL_HISTORY_H
@@ -52,6 +52,10 @@ guint model_history_put_panel (ModelHistory *history, ModelPanel *panel);
 guint model_history_put_join (ModelHistory *history, ModelJoin *join);
 guint model_history_put_measure (ModelHistory *history, ModelMeasure *measure);
 guint model_history_put_material (ModelHistory *history, ModelMaterial *material);
+guint model_history_put_line (ModelHistory *history, ModelLine *line);
+guint model_history_put_photo (ModelHistory *history, ModelPhoto *photo);
+guint model_history_put_fit_note (ModelHistory *history, ModelFitNote *note);
+guint model_history_put_revision (ModelHistory *history, ModelRevision *revision);
 void model_history_put_head (ModelHistory *history, ModelHead *head);
 /* Any kind; takes the body. */
 guint model_history_put (ModelHistory *history, ModelPart part);

@@ -5,6 +5,7 @@
  */
 #include "model/parts.h"
 
+#include "model/document.h"
 #include "model/format.h"
 
 /* More corrections than this are looked up in a table: a panel of very many nodes must not take time by the
@@ -280,6 +281,7 @@ model_panel_new (void)
   panel->edges = g_ptr_array_new_with_free_func ((GDestroyNotify)model_edge_free);
   panel->marks = g_array_new (FALSE, TRUE, sizeof (ModelMark));
   panel->corrections = g_array_new (FALSE, TRUE, sizeof (ModelCorrection));
+  panel->tapes = g_array_new (FALSE, TRUE, sizeof (ModelTape));
   return panel;
 }
 
@@ -295,6 +297,7 @@ model_panel_copy (const ModelPanel *panel)
     g_ptr_array_add (copy->edges, model_edge_copy (model_panel_edge (panel, i)));
   copy->marks = g_array_copy (panel->marks);
   copy->corrections = g_array_copy (panel->corrections);
+  copy->tapes = g_array_copy (panel->tapes);
   copy->extra = model_extra_copy (panel->extra);
   copy->inner_extra = extra_table_copy (panel->inner_extra);
   copy->correction_extra = extra_table_copy (panel->correction_extra);
@@ -311,6 +314,7 @@ model_panel_free (ModelPanel *panel)
   g_ptr_array_unref (panel->edges);
   g_array_unref (panel->marks);
   g_array_unref (panel->corrections);
+  g_array_unref (panel->tapes);
   g_clear_pointer (&panel->extra, json_object_unref);
   g_clear_pointer (&panel->inner_extra, g_hash_table_unref);
   g_clear_pointer (&panel->correction_extra, g_hash_table_unref);
@@ -334,6 +338,8 @@ model_join_new (void)
   join->allowance_mm = MODEL_DEFAULT_ALLOWANCE_MM;
   join->gap_mm = MODEL_DEFAULT_GAP_MM;
   join->tolerance_mm = MODEL_DEFAULT_TOLERANCE_MM;
+  join->strap_width_mm = MODEL_DEFAULT_STRAP_WIDTH_MM;
+  join->strap_overlap_mm = MODEL_DEFAULT_STRAP_OVERLAP_MM;
   join->matches = g_array_new (FALSE, TRUE, sizeof (ModelMatch));
   return join;
 }
@@ -370,6 +376,150 @@ model_join_free (ModelJoin *join)
   g_clear_pointer (&join->extra, json_object_unref);
   g_clear_pointer (&join->match_extra, g_hash_table_unref);
   g_free (join);
+}
+
+/* ---- line, photo, fit note, revision ---- */
+
+ModelLine *
+model_line_new (void)
+{
+  ModelLine *line = g_new0 (ModelLine, 1);
+
+  line->name = g_strdup ("");
+  line->kind = MODEL_LINE_GUIDE;
+  line->spans = g_array_new (FALSE, TRUE, sizeof (ModelSpan));
+  return line;
+}
+
+ModelLine *
+model_line_copy (const ModelLine *line)
+{
+  ModelLine *copy = g_memdup2 (line, sizeof *line);
+
+  copy->name = g_strdup (line->name);
+  copy->spans = g_array_copy (line->spans);
+  copy->extra = model_extra_copy (line->extra);
+  return copy;
+}
+
+void
+model_line_free (ModelLine *line)
+{
+  if (line == NULL)
+    return;
+  g_free (line->name);
+  g_array_unref (line->spans);
+  g_clear_pointer (&line->extra, json_object_unref);
+  g_free (line);
+}
+
+ModelPhoto *
+model_photo_new (void)
+{
+  ModelPhoto *photo = g_new0 (ModelPhoto, 1);
+
+  photo->name = g_strdup ("");
+  photo->mm_per_px = 1.0;
+  photo->fade = MODEL_DEFAULT_FADE;
+  return photo;
+}
+
+ModelPhoto *
+model_photo_copy (const ModelPhoto *photo)
+{
+  ModelPhoto *copy = g_memdup2 (photo, sizeof *photo);
+
+  copy->name = g_strdup (photo->name);
+  copy->image = photo->image != NULL ? g_bytes_ref (photo->image) : NULL;
+  copy->extra = model_extra_copy (photo->extra);
+  return copy;
+}
+
+void
+model_photo_free (ModelPhoto *photo)
+{
+  if (photo == NULL)
+    return;
+  g_free (photo->name);
+  g_clear_pointer (&photo->image, g_bytes_unref);
+  g_clear_pointer (&photo->extra, json_object_unref);
+  g_free (photo);
+}
+
+ModelFitNote *
+model_fit_note_new (void)
+{
+  ModelFitNote *note = g_new0 (ModelFitNote, 1);
+
+  note->date = g_strdup ("");
+  note->revision = g_strdup ("");
+  note->seen = MODEL_FIT_OTHER;
+  note->text = g_strdup ("");
+  note->done = g_strdup ("");
+  return note;
+}
+
+ModelFitNote *
+model_fit_note_copy (const ModelFitNote *note)
+{
+  ModelFitNote *copy = g_memdup2 (note, sizeof *note);
+
+  copy->date = g_strdup (note->date);
+  copy->revision = g_strdup (note->revision);
+  copy->text = g_strdup (note->text);
+  copy->done = g_strdup (note->done);
+  copy->extra = model_extra_copy (note->extra);
+  return copy;
+}
+
+void
+model_fit_note_free (ModelFitNote *note)
+{
+  if (note == NULL)
+    return;
+  g_free (note->date);
+  g_free (note->revision);
+  g_free (note->text);
+  g_free (note->done);
+  g_clear_pointer (&note->extra, json_object_unref);
+  g_free (note);
+}
+
+ModelRevision *
+model_revision_new (void)
+{
+  ModelRevision *revision = g_new0 (ModelRevision, 1);
+
+  revision->name = g_strdup ("");
+  revision->date = g_strdup ("");
+  revision->note = g_strdup ("");
+  return revision;
+}
+
+ModelRevision *
+model_revision_copy (const ModelRevision *revision)
+{
+  ModelRevision *copy = g_memdup2 (revision, sizeof *revision);
+
+  copy->name = g_strdup (revision->name);
+  copy->date = g_strdup (revision->date);
+  copy->note = g_strdup (revision->note);
+  copy->state = revision->state != NULL ? model_state_ref (revision->state) : NULL;
+  copy->extra = model_extra_copy (revision->extra);
+  return copy;
+}
+
+void
+model_revision_free (ModelRevision *revision)
+{
+  if (revision == NULL)
+    return;
+  g_free (revision->name);
+  g_free (revision->date);
+  g_free (revision->note);
+  g_clear_pointer (&revision->state, model_state_unref);
+  g_clear_pointer (&revision->extra, json_object_unref);
+  g_free (revision);
 }
 
 /* ---- looking into a panel ---- */
@@ -418,6 +568,15 @@ model_panel_find_correction (const ModelPanel *panel, guint node_id)
   for (guint i = 0; i < panel->corrections->len; i++)
     if (g_array_index (panel->corrections, ModelCorrection, i).node_id == node_id)
       return &g_array_index (panel->corrections, ModelCorrection, i);
+  return NULL;
+}
+
+ModelTape *
+model_panel_find_tape (const ModelPanel *panel, guint tape_id)
+{
+  for (guint i = 0; i < panel->tapes->len; i++)
+    if (g_array_index (panel->tapes, ModelTape, i).id == tape_id)
+      return &g_array_index (panel->tapes, ModelTape, i);
   return NULL;
 }
 

@@ -2,7 +2,7 @@
  *
  * Plain structs: each part knows its id, owns what it holds and keeps the members of the file it did not
  * understand (EXTRA), so that they survive a load and a save.  Ids are unique in the document, never 0, and
- * never reused; panels, edges, nodes, marks, joins, measures and materials draw them from one counter.
+ * never reused; all parts and the edges, nodes, marks and tapes in them draw them from one counter.
  *
  * An EXTRA is never changed once it hangs on a part; copies get their own, so that a copy may go to another
  * thread.
@@ -50,6 +50,7 @@ typedef struct ModelNode
   guint id;
   ModelNodeKind kind;
   GeomPoint at, in, out; /* IN belongs to the piece that arrives, OUT to the one that leaves */
+  bool locked;           /* remedies and shaping leave it where it is */
 } ModelNode;
 
 /* From its first node (a corner) to the first node of the next edge. */
@@ -65,13 +66,31 @@ typedef struct ModelEdge
   JsonObject *extra; /* NULL when there is none */
 } ModelEdge;
 
-/* A match mark: a place on an edge, by the length from the edge's first corner. */
+/* A place on an edge, by the length from the edge's first corner.  With wedges it is a match mark; without,
+ * it only says where a run, a tape or a girth line ends. */
 typedef struct ModelMark
 {
   guint id, edge_id;
   double at_mm;
-  int wedges; /* 1 or 2 */
+  int wedges; /* 0, 1 or 2 */
 } ModelMark;
+
+typedef enum ModelTapeKind
+{
+  MODEL_TAPE_STRAIGHT, /* across the panel */
+  MODEL_TAPE_ALONG     /* along the outline, counter-clockwise from A to B; both ends are marks */
+} ModelTapeKind;
+
+/* A length measured on a panel and kept.  Each end is a mark (by id) or, id 0, a point of the panel. */
+typedef struct ModelTape
+{
+  guint id;
+  ModelTapeKind kind;
+  guint a_mark_id, b_mark_id;
+  GeomPoint a, b;
+  bool has_wrap;
+  double wrap_mm; /* what the tape read over the wrap, where the body domes */
+} ModelTape;
 
 /* What one node of the not-drawn side has over the mirrored shape: vectors in the twin's own coordinates, one
  * for each of the three points.  A node moved with its handles has the same vector three times. */
@@ -99,10 +118,11 @@ typedef struct ModelPanel
   GPtrArray *edges;    /* ModelEdge, in counter-clockwise order */
   GArray *marks;       /* ModelMark */
   GArray *corrections; /* ModelCorrection, at most one a node */
+  GArray *tapes;       /* ModelTape */
   JsonObject *extra;
   /* Unknown members of the small things inside, each table NULL when there are none: id -> JsonObject.  An id
    * that is no longer there is passed over. */
-  GHashTable *inner_extra;      /* by node id and mark id */
+  GHashTable *inner_extra;      /* by node, mark and tape id */
   GHashTable *correction_extra; /* by node id */
 } ModelPanel;
 
@@ -157,11 +177,13 @@ typedef enum ModelJoinKind
 } ModelJoinKind;
 
 /* Consecutive edges of one panel, in the order of its outline.  The run starts where the first edge starts,
- * or, REVERSED, where the last one ends.  The two runs of a join start together. */
+ * or, REVERSED, where the last one ends.  The two runs of a join start together.  FROM_MARK_ID on the first
+ * edge and TO_MARK_ID on the last one, if not 0, cut the run short there, in the order of the outline. */
 typedef struct ModelRun
 {
   guint panel_id;
   GArray *edges; /* guint, at least one */
+  guint from_mark_id, to_mark_id;
   bool reversed;
   bool twin; /* on the other side than the other run: a seam over the middle */
   JsonObject *extra;
@@ -186,11 +208,103 @@ typedef struct ModelJoin
   double allowance_mm; /* STITCHED */
   double gap_mm;       /* GAP */
   double ease_mm;      /* by how much b is wanted longer than a; may be negative */
-  double tolerance_mm; /* >= 0; 1 unless said */
-  GArray *matches;     /* ModelMatch */
+  bool ease_in_percent;
+  double ease_percent;            /* the same in percent of a; counts when EASE_IN_PERCENT */
+  guint ease_from_id, ease_to_id; /* marks on a between which all of the ease lies; 0: the run's end */
+  int straps;                     /* GAP: how many bands bridge it */
+  double strap_width_mm;
+  double strap_overlap_mm; /* what each strap has over the gap, for fastening it at both ends */
+  double tolerance_mm;     /* >= 0; 1 unless said */
+  GArray *matches;         /* ModelMatch */
   JsonObject *extra;
   GHashTable *match_extra; /* a_mark_id -> JsonObject, NULL when there are none */
 } ModelJoin;
+
+typedef enum ModelLineKind
+{
+  MODEL_LINE_GUIDE, /* a help for drawing */
+  MODEL_LINE_LEVEL, /* a level of the body: bust, waist, hem */
+  MODEL_LINE_GIRTH, /* what its spans sum up to must be as long as a measure and what lies between */
+  MODEL_LINE_REACH, /* the same, but at most as long: the width past which the arms must come */
+  MODEL_LINE_NECK   /* the same, but at least as long: the opening for the neck */
+} ModelLineKind;
+
+/* A stretch of a line across one panel as drawn, straight from mark to mark.  Its other side counts as well:
+ * a line goes round the body on both sides. */
+typedef struct ModelSpan
+{
+  guint panel_id, a_mark_id, b_mark_id;
+} ModelSpan;
+
+/* A line over the paper or across panels.  GUIDE and LEVEL lie on the paper: endless, through AT.  The other
+ * kinds have spans. */
+typedef struct ModelLine
+{
+  guint id;
+  char *name;
+  ModelLineKind kind;
+  GeomPoint at;
+  double direction_deg;
+  GArray *spans;     /* ModelSpan, round the body in order */
+  bool one_side;     /* the spans are not mirrored: what is drawn is all there is */
+  guint measure_id;  /* 0: none said */
+  double between_mm; /* what is worn underneath: added to the measure */
+  bool has_tolerance;
+  double tolerance_mm;
+  bool locked, hidden;
+  JsonObject *extra;
+} ModelLine;
+
+/* A picture under the panels, already laid flat: its lower left corner at AT, turned by TURN_DEG. */
+typedef struct ModelPhoto
+{
+  guint id;
+  char *name;
+  GBytes *image; /* a PNG or JPEG file, shared by copies; never NULL */
+  int width_px, height_px;
+  GeomPoint at;
+  double turn_deg, mm_per_px;
+  double fade; /* 0 not seen .. 1 as it is */
+  bool locked, hidden;
+  JsonObject *extra;
+} ModelPhoto;
+
+typedef enum ModelFitSeen
+{
+  MODEL_FIT_TOO_SHORT,
+  MODEL_FIT_TOO_LONG,
+  MODEL_FIT_GAPS_BY,
+  MODEL_FIT_POKES_OUT,
+  MODEL_FIT_TOO_WIDE,
+  MODEL_FIT_TOO_NARROW,
+  MODEL_FIT_OTHER
+} ModelFitSeen;
+
+/* One observation at a fitting, with the change that was made for it. */
+typedef struct ModelFitNote
+{
+  guint id;
+  char *date, *revision;   /* ISO 8601 date; name of the revision that was worn; never NULL */
+  guint panel_id, edge_id; /* 0: of the whole piece, of the whole panel */
+  ModelSide side;          /* the wearer's; CENTRE: both */
+  ModelFitSeen seen;
+  bool has_amount;
+  double amount_mm;
+  char *text, *done; /* what was seen, what was changed for it (empty: nothing yet); never NULL */
+  JsonObject *extra;
+} ModelFitNote;
+
+struct ModelDocument;
+
+/* The panels, joins, materials and measures of a named moment.  The state is shared by all copies and never
+ * changed. */
+typedef struct ModelRevision
+{
+  guint id;
+  char *name, *date, *note;    /* never NULL */
+  struct ModelDocument *state; /* by model_state_ref; never NULL */
+  JsonObject *extra;
+} ModelRevision;
 
 typedef enum ModelUnit
 {
@@ -231,6 +345,20 @@ void model_panel_free (ModelPanel *panel);
 ModelJoin *model_join_new (void);
 ModelJoin *model_join_copy (const ModelJoin *join);
 void model_join_free (ModelJoin *join);
+ModelLine *model_line_new (void);
+ModelLine *model_line_copy (const ModelLine *line);
+void model_line_free (ModelLine *line);
+/* Has no image yet. */
+ModelPhoto *model_photo_new (void);
+ModelPhoto *model_photo_copy (const ModelPhoto *photo);
+void model_photo_free (ModelPhoto *photo);
+ModelFitNote *model_fit_note_new (void);
+ModelFitNote *model_fit_note_copy (const ModelFitNote *note);
+void model_fit_note_free (ModelFitNote *note);
+/* Has no state yet. */
+ModelRevision *model_revision_new (void);
+ModelRevision *model_revision_copy (const ModelRevision *revision);
+void model_revision_free (ModelRevision *revision);
 
 /* A deep copy; NULL for NULL. */
 JsonObject *model_extra_copy (JsonObject *extra);
@@ -241,6 +369,10 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelMeasure, model_measure_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelEdge, model_edge_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelPanel, model_panel_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelJoin, model_join_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelLine, model_line_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelPhoto, model_photo_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelFitNote, model_fit_note_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ModelRevision, model_revision_free)
 
 /* ---- looking into a panel ---- */
 
@@ -262,6 +394,7 @@ int model_panel_find_edge (const ModelPanel *panel, guint edge_id);
 bool model_panel_find_node (const ModelPanel *panel, guint node_id, guint *edge_index, guint *node_index);
 ModelMark *model_panel_find_mark (const ModelPanel *panel, guint mark_id);
 ModelCorrection *model_panel_find_correction (const ModelPanel *panel, guint node_id);
+ModelTape *model_panel_find_tape (const ModelPanel *panel, guint tape_id);
 guint model_panel_node_count (const ModelPanel *panel);
 /* The node after (EDGE, NODE) on the outline, which is the first node of the next edge at an edge's end. */
 ModelNode *model_panel_next_node (const ModelPanel *panel, guint edge_index, guint node_index);

@@ -559,7 +559,7 @@ guint
 model_shape_add_mark (
   ModelPanel *panel, ModelDocument *ids, guint edge_id, guint node_index, double t, int wedges)
 {
-  ModelMark mark = { .edge_id = edge_id, .wedges = CLAMP (wedges, 1, 2) };
+  ModelMark mark = { .edge_id = edge_id, .wedges = CLAMP (wedges, 0, 2) };
   ModelSeat seat;
 
   if (!model_hold_find_piece (panel, edge_id, node_index, &seat) || !(t >= 0.0 && t <= 1.0))

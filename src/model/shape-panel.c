@@ -186,6 +186,21 @@ model_shape_map (ModelPanel *panel, GeomAffine map)
     correction->in = geom_affine_apply_vector (of_twin, correction->in);
     correction->out = geom_affine_apply_vector (of_twin, correction->out);
   }
+  for (guint i = 0; i < panel->tapes->len; i++)
+  {
+    ModelTape *tape = &g_array_index (panel->tapes, ModelTape, i);
+
+    tape->a = geom_affine_apply (map, tape->a);
+    tape->b = geom_affine_apply (map, tape->b);
+    /* Along the outline is counter-clockwise, and that has just turned. */
+    if (determinant < 0.0 && tape->kind == MODEL_TAPE_ALONG)
+    {
+      guint mark_id = tape->a_mark_id;
+
+      tape->a_mark_id = tape->b_mark_id;
+      tape->b_mark_id = mark_id;
+    }
+  }
   if (panel->has_grain)
     panel->grain_deg = mapped_angle_deg (map, panel->grain_deg);
   if (determinant < 0.0)
@@ -227,7 +242,23 @@ model_shape_renew_ids (ModelPanel *panel, ModelDocument *ids)
     }
   }
   for (guint i = 0; i < panel->marks->len; i++)
-    g_array_index (panel->marks, ModelMark, i).id = model_document_take_id (ids);
+  {
+    ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+    guint fresh = model_document_take_id (ids);
+
+    for (guint k = 0; k < panel->tapes->len; k++)
+    {
+      ModelTape *tape = &g_array_index (panel->tapes, ModelTape, k);
+
+      if (tape->a_mark_id == mark->id)
+        tape->a_mark_id = fresh;
+      if (tape->b_mark_id == mark->id)
+        tape->b_mark_id = fresh;
+    }
+    mark->id = fresh;
+  }
+  for (guint k = 0; k < panel->tapes->len; k++)
+    g_array_index (panel->tapes, ModelTape, k).id = model_document_take_id (ids);
 }
 
 /* ---- sides ---- */

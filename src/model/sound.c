@@ -89,7 +89,7 @@ make_marks_sound (ModelPanel *panel, ModelDocument *ids)
       continue;
     need_id (&mark.id, ids);
     limit (&mark.at_mm, 0.0, MODEL_MAX_ALONG_MM);
-    mark.wedges = CLAMP (mark.wedges, 1, 2);
+    mark.wedges = CLAMP (mark.wedges, 0, 2);
     g_array_index (panel->marks, ModelMark, kept++) = mark;
   }
   g_array_set_size (panel->marks, kept);
@@ -115,6 +115,35 @@ make_corrections_sound (ModelPanel *panel)
   g_array_set_size (panel->corrections, kept);
 }
 
+/* Tapes whose marks are gone go; marks have been made sound before. */
+static void
+make_tapes_sound (ModelPanel *panel, ModelDocument *ids)
+{
+  g_autoptr (GHashTable) marks = g_hash_table_new (NULL, NULL);
+  guint kept = 0;
+
+  if (panel->tapes->len == 0)
+    return;
+  for (guint i = 0; i < panel->marks->len; i++)
+    g_hash_table_add (marks, GUINT_TO_POINTER (g_array_index (panel->marks, ModelMark, i).id));
+  for (guint i = 0; i < panel->tapes->len; i++)
+  {
+    ModelTape tape = g_array_index (panel->tapes, ModelTape, i);
+
+    if ((tape.a_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.a_mark_id)))
+        || (tape.b_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.b_mark_id))))
+      continue;
+    need_id (&tape.id, ids);
+    limit_point (&tape.a);
+    limit_point (&tape.b);
+    limit (&tape.wrap_mm, 0.0, MODEL_FILE_MAX_MM);
+    if (tape.a_mark_id == 0 || tape.b_mark_id == 0)
+      tape.kind = MODEL_TAPE_STRAIGHT;
+    g_array_index (panel->tapes, ModelTape, kept++) = tape;
+  }
+  g_array_set_size (panel->tapes, kept);
+}
+
 static void
 make_panel_sound (ModelPanel *panel, ModelDocument *ids)
 {
@@ -125,6 +154,7 @@ make_panel_sound (ModelPanel *panel, ModelDocument *ids)
   make_edges_sound (panel, ids);
   make_marks_sound (panel, ids);
   make_corrections_sound (panel);
+  make_tapes_sound (panel, ids);
   if (!model_panel_fold_is_sound (panel))
     panel->halves = MODEL_HALVES_SINGLE;
   if (panel->halves != MODEL_HALVES_SINGLE && panel->side == MODEL_SIDE_CENTRE)
@@ -169,6 +199,30 @@ make_join_sound (ModelJoin *join)
   limit (&join->gap_mm, 0.0, MODEL_MAX_WIDTH_MM);
   limit (&join->ease_mm, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
   limit (&join->tolerance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&join->ease_percent, -MODEL_MAX_EASE_PERCENT, MODEL_MAX_EASE_PERCENT);
+  limit (&join->strap_width_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  limit (&join->strap_overlap_mm, 0.0, MODEL_MAX_WIDTH_MM);
+  join->straps = CLAMP (join->straps, 0, MODEL_MAX_STRAPS);
+}
+
+static void
+make_line_sound (ModelLine *line)
+{
+  limit_point (&line->at);
+  limit (&line->direction_deg, -MODEL_MAX_ANGLE_DEG, MODEL_MAX_ANGLE_DEG);
+  limit (&line->between_mm, -MODEL_MAX_WIDTH_MM, MODEL_MAX_WIDTH_MM);
+  limit (&line->tolerance_mm, 0.0, MODEL_MAX_WIDTH_MM);
+}
+
+static void
+make_photo_sound (ModelPhoto *photo)
+{
+  photo->width_px = CLAMP (photo->width_px, 1, MODEL_MAX_PHOTO_PX);
+  photo->height_px = CLAMP (photo->height_px, 1, MODEL_MAX_PHOTO_PX);
+  limit_point (&photo->at);
+  limit (&photo->turn_deg, -MODEL_MAX_ANGLE_DEG, MODEL_MAX_ANGLE_DEG);
+  limit (&photo->mm_per_px, MODEL_MIN_MM_PER_PX, MODEL_MAX_MM_PER_PX);
+  limit (&photo->fade, 0.0, 1.0);
 }
 
 void
@@ -195,10 +249,33 @@ model_part_make_sound (ModelPart part, ModelDocument *ids)
     need_id (&((ModelJoin *)part.body)->id, ids);
     make_join_sound (part.body);
     break;
+  case MODEL_PART_LINE:
+    need_id (&((ModelLine *)part.body)->id, ids);
+    make_line_sound (part.body);
+    break;
+  case MODEL_PART_PHOTO:
+    need_id (&((ModelPhoto *)part.body)->id, ids);
+    make_photo_sound (part.body);
+    break;
+  case MODEL_PART_FIT_NOTE:
+    need_id (&((ModelFitNote *)part.body)->id, ids);
+    limit (&((ModelFitNote *)part.body)->amount_mm, -MODEL_FILE_MAX_MM, MODEL_FILE_MAX_MM);
+    break;
+  case MODEL_PART_REVISION:
+    need_id (&((ModelRevision *)part.body)->id, ids);
+    break;
   }
 }
 
 /* ---- references of a join ---- */
+
+static bool
+mark_is_on (const ModelPanel *panel, guint mark_id, guint edge_id)
+{
+  const ModelMark *mark = mark_id != 0 ? model_panel_find_mark (panel, mark_id) : NULL;
+
+  return mark != NULL && mark->edge_id == edge_id;
+}
 
 /* Keeps the run's edges as far as they follow one another in the outline.  False if none is left. */
 static bool
@@ -225,7 +302,13 @@ mend_run (const ModelDocument *doc, ModelRun *run)
     g_array_index (run->edges, guint, kept++) = id;
   }
   g_array_set_size (run->edges, kept);
-  return kept > 0;
+  if (kept == 0)
+    return false;
+  if (!mark_is_on (panel, run->from_mark_id, g_array_index (run->edges, guint, 0)))
+    run->from_mark_id = 0;
+  if (!mark_is_on (panel, run->to_mark_id, g_array_index (run->edges, guint, kept - 1)))
+    run->to_mark_id = 0;
+  return true;
 }
 
 /* Tables throughout: a document from anywhere may have a run of very many edges. */
@@ -296,6 +379,15 @@ model_join_mend (const ModelDocument *doc, ModelJoin *join)
     return false;
   if (join->matches->len > 0)
     mend_matches (doc, join);
+  if (join->ease_from_id != 0 || join->ease_to_id != 0)
+  {
+    g_autoptr (GHashTable) on_a = run_marks (doc, &join->a);
+
+    if (!g_hash_table_contains (on_a, GUINT_TO_POINTER (join->ease_from_id)))
+      join->ease_from_id = 0;
+    if (!g_hash_table_contains (on_a, GUINT_TO_POINTER (join->ease_to_id)))
+      join->ease_to_id = 0;
+  }
   return true;
 }
 
@@ -305,5 +397,66 @@ model_join_is_sound (const ModelDocument *doc, const ModelJoin *join)
   g_autoptr (ModelJoin) mended = model_join_copy (join);
 
   return model_join_mend (doc, mended) && mended->a.edges->len == join->a.edges->len
-         && mended->b.edges->len == join->b.edges->len && mended->matches->len == join->matches->len;
+         && mended->b.edges->len == join->b.edges->len && mended->matches->len == join->matches->len
+         && mended->a.from_mark_id == join->a.from_mark_id && mended->a.to_mark_id == join->a.to_mark_id
+         && mended->b.from_mark_id == join->b.from_mark_id && mended->b.to_mark_id == join->b.to_mark_id
+         && mended->ease_from_id == join->ease_from_id && mended->ease_to_id == join->ease_to_id;
+}
+
+/* ---- references of lines and fit notes ---- */
+
+static bool
+span_is_sound (const ModelDocument *doc, const ModelSpan *span)
+{
+  const ModelPanel *panel = model_document_panel (doc, span->panel_id);
+
+  return panel != NULL && model_panel_find_mark (panel, span->a_mark_id) != NULL
+         && model_panel_find_mark (panel, span->b_mark_id) != NULL;
+}
+
+bool
+model_line_is_sound (const ModelDocument *doc, const ModelLine *line)
+{
+  if (line->measure_id != 0 && model_document_measure (doc, line->measure_id) == NULL)
+    return false;
+  for (guint i = 0; i < line->spans->len; i++)
+    if (!span_is_sound (doc, &g_array_index (line->spans, ModelSpan, i)))
+      return false;
+  return true;
+}
+
+void
+model_line_mend (const ModelDocument *doc, ModelLine *line)
+{
+  guint kept = 0;
+
+  if (line->measure_id != 0 && model_document_measure (doc, line->measure_id) == NULL)
+    line->measure_id = 0;
+  for (guint i = 0; i < line->spans->len; i++)
+  {
+    ModelSpan span = g_array_index (line->spans, ModelSpan, i);
+
+    if (span_is_sound (doc, &span))
+      g_array_index (line->spans, ModelSpan, kept++) = span;
+  }
+  g_array_set_size (line->spans, kept);
+}
+
+bool
+model_fit_note_is_sound (const ModelDocument *doc, const ModelFitNote *note)
+{
+  const ModelPanel *panel = note->panel_id != 0 ? model_document_panel (doc, note->panel_id) : NULL;
+
+  if (note->panel_id != 0 && panel == NULL)
+    return false;
+  return note->edge_id == 0 || (panel != NULL && model_panel_find_edge (panel, note->edge_id) >= 0);
+}
+
+void
+model_fit_note_mend (const ModelDocument *doc, ModelFitNote *note)
+{
+  if (note->panel_id != 0 && model_document_panel (doc, note->panel_id) == NULL)
+    note->panel_id = 0;
+  if (!model_fit_note_is_sound (doc, note))
+    note->edge_id = 0;
 }

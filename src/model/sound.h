@@ -21,4 +21,10 @@ bool model_join_is_sound (const ModelDocument *doc, const ModelJoin *join);
 /* Takes out what is not there.  False if no join is left. */
 bool model_join_mend (const ModelDocument *doc, ModelJoin *join);
 
+/* The same for lines and fit notes, which stay whatever they lose. */
+bool model_line_is_sound (const ModelDocument *doc, const ModelLine *line);
+void model_line_mend (const ModelDocument *doc, ModelLine *line);
+bool model_fit_note_is_sound (const ModelDocument *doc, const ModelFitNote *note);
+void model_fit_note_mend (const ModelDocument *doc, ModelFitNote *note);
+
 #endif

@@ -62,6 +62,8 @@ output_mark_spots (const OutputStage *stage)
       const ModelMark *mark = &g_array_index (stage->panel->marks, ModelMark, k);
       if (mark->edge_id != edge->edge_id)
         continue;
+      if (mark->wedges == 0)
+        continue;
       OutputMarkSpot spot = { .wedges = mark->wedges };
       const GeomPoint seam
         = output_edge_at (stage->piece, index, mark_along (stage, edge, mark), &spot.outward);
