@@ -433,22 +433,21 @@ output_draw_fold_line (const OutputStage *stage, bool with_word)
     output_set_tone (cr, ink, OUTPUT_TONE_INK);
     cairo_fill (cr);
   }
-  if (with_word && !stage->has_window)
-    draw_axis_word (stage, a, b, in, 0.5, ink->print ? _ ("on fold") : _ ("fold"));
-  else if (with_word)
+  if (!with_word)
+    return;
+  /* On every sheet that the fold crosses, and on screen, where there is room for the word. */
+  const char *word = ink->print ? _ ("on fold") : _ ("fold");
+  const double width = output_text_size (cr, ink->text_body, OUTPUT_TEXT_PLAIN, 0.0, word).width;
+  for (int k = 0; k <= 40; k++)
   {
-    /* On every sheet that the fold crosses, where there is room for the word. */
-    const double width = output_text_size (cr, ink->text_body, OUTPUT_TEXT_PLAIN, 0.0, _ ("on fold")).width;
-    for (int k = 0; k <= 40; k++)
+    const double f = 0.5 + (k % 2 ? -1.0 : 1.0) * ((k + 1) / 2) * 0.022;
+    const GeomPoint p = geom_along (geom_mix (a, b, f), ink->text_body, in);
+    const OutputPlate plate = { p, geom_unit (geom_sub (b, a)), width / 2.0, ink->text_body };
+    if ((!stage->has_window || in_window (stage, p, width / 2.0 + 1.0))
+        && !output_plates_overlap (stage->plates, &plate))
     {
-      const double f = 0.5 + (k % 2 ? -1.0 : 1.0) * ((k + 1) / 2) * 0.022;
-      const GeomPoint p = geom_along (geom_mix (a, b, f), ink->text_body, in);
-      const OutputPlate plate = { p, geom_unit (geom_sub (b, a)), width / 2.0, ink->text_body };
-      if (in_window (stage, p, width / 2.0 + 1.0) && !output_plates_overlap (stage->plates, &plate))
-      {
-        draw_axis_word (stage, a, b, in, f, _ ("on fold"));
-        break;
-      }
+      draw_axis_word (stage, a, b, in, f, word);
+      break;
     }
   }
 }
