@@ -416,7 +416,7 @@ app_body_figure_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
   graphene_rect_t all = GRAPHENE_RECT_INIT (0, 0, (float)width, (float)height);
   cairo_t *cr = gtk_snapshot_append_cairo (snapshot, &all);
   OutputInk ink;
-  output_ink_screen (&ink, 100, app_theme_is_slate (), app_theme_tones ());
+  app_theme_ink (&ink, 100);
   const ModelMeasure *measure
     = self->doc != NULL && self->chosen != 0 ? model_document_measure (self->doc, self->chosen) : NULL;
   const TapePlace *tape = measure != NULL ? find_tape (measure->key) : NULL;

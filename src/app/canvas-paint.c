@@ -97,12 +97,16 @@ app_canvas_widget_view (AppCanvas *self)
 const OutputInk *
 app_canvas_ink (AppCanvas *self)
 {
-  if (self->ink_scale != self->scale || self->ink_slate != self->slate)
+  if (self->ink_scale != self->scale || self->ink_slate != self->slate
+      || self->ink_serial != app_theme_serial ())
   {
-    output_ink_screen (&self->ink, app_canvas_percent (self), self->slate,
-                       app_theme_is_slate () == self->slate ? app_theme_tones () : NULL);
+    if (app_theme_is_slate () == self->slate)
+      app_theme_ink (&self->ink, app_canvas_percent (self));
+    else
+      output_ink_screen (&self->ink, app_canvas_percent (self), self->slate, NULL);
     self->ink_scale = self->scale;
     self->ink_slate = self->slate;
+    self->ink_serial = app_theme_serial ();
   }
   return &self->ink;
 }
@@ -173,8 +177,9 @@ grid_lines (
 static void
 paint_grid (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
 {
-  double key[5]
-    = { self->scale, self->ox, self->oy, width * 1e5 + height, self->unit * 2 + (self->slate ? 1 : 0) };
+  double key[6]
+    = { self->scale,        self->ox, self->oy, width * 1e5 + height, self->unit * 2 + (self->slate ? 1 : 0),
+        app_theme_serial () };
   if (self->grid_node == NULL || memcmp (key, self->grid_key, sizeof key) != 0)
   {
     memcpy (self->grid_key, key, sizeof key);

@@ -81,9 +81,10 @@ struct _AppCanvas
   OutputInk ink;
   double ink_scale;
   bool ink_slate;
+  guint ink_serial;
   GHashTable *kept; /* what -> KeptPiece */
   GskRenderNode *grid_node;
-  double grid_key[5];
+  double grid_key[6];
   GPtrArray *lit; /* GskRenderNode, shifted px */
   double lit_scale;
   bool lit_dirty;

@@ -255,7 +255,7 @@ app_page_map_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
     = GRAPHENE_RECT_INIT (0, 0, gtk_widget_get_width (widget), gtk_widget_get_height (widget));
   cairo_t *cr = gtk_snapshot_append_cairo (snapshot, &all);
   OutputInk ink;
-  output_ink_screen (&ink, 10, app_theme_is_slate (), app_theme_tones ());
+  app_theme_ink (&ink, 10);
   Fit at = fit (self);
   draw_empty_tiles (cr, &ink, self->plan, at);
   draw_paper (cr, &ink, self->plan, at);

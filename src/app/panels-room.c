@@ -83,6 +83,11 @@ static void
 present_widths (AppPanelsRoom *self, int width, int *left, int *right)
 {
   app_panels_room_widths (width, left, right);
+  /* Larger text wants wider columns, as far as the paper keeps the greater part. */
+  double grow
+    = MIN (app_theme_text_scale (), 1.0 + 0.35 * MAX (width - *left - *right, 0) / MAX (*left + *right, 1));
+  *left = MIN ((int)(*left * grow), SIDE_MOST_PX);
+  *right = MIN ((int)(*right * grow), SIDE_MOST_PX);
   int wanted = app_settings_number ("right-width", 0);
   if (wanted > 0)
     *right = CLAMP (wanted, SIDE_LEAST_PX, SIDE_MOST_PX);

@@ -2,12 +2,15 @@
 #include "app/ruler.h"
 
 #include "app/canvas-private.h"
+#include "app/theme.h"
 
 #include <glib/gi18n.h>
 
 #define LEAST_LABEL_PX 46.0
 #define LEAST_TICK_PX 4.0
 #define TEXT_PX 11.0
+/* The rule keeps its width, so its figures grow only this far. */
+#define MOST_TEXT_PX 14.0
 #define INCH_MM 25.4
 
 struct _AppRuler
@@ -17,7 +20,7 @@ struct _AppRuler
   GtkOrientation orientation;
   bool corner;
   GskRenderNode *node;
-  double key[5];
+  double key[6];
 };
 
 G_DEFINE_FINAL_TYPE (AppRuler, app_ruler, GTK_TYPE_WIDGET)
@@ -55,6 +58,12 @@ label_text (const AppCanvas *canvas, double mm)
 {
   double rounded = fabs (mm) < 1e-9 ? 0.0 : mm;
   return model_unit_figure (rounded, canvas->unit, 0);
+}
+
+static double
+text_px (void)
+{
+  return MIN (TEXT_PX * app_theme_text_scale (), MOST_TEXT_PX);
 }
 
 static void
@@ -105,13 +114,13 @@ draw_scale (AppRuler *self, cairo_t *cr, const OutputInk *ink, double width, dou
     /* The paper's y goes up, the widget's down. */
     g_autofree char *text = label_text (canvas, (upright ? -k : k) * division->tick_mm);
     double text_width, text_height, at = floor (origin + k * tick);
-    output_measure_text (cr, TEXT_PX, false, text, &text_width, &text_height);
+    output_measure_text (cr, text_px (), false, text, &text_width, &text_height);
     if (upright)
-      output_draw_text (cr, ink, 7.0, at - text_width / 2.0 - 3.0, -G_PI_2, TEXT_PX, false, OUTPUT_TONE_INK,
-                        -1, text);
+      output_draw_text (cr, ink, 7.0, at - text_width / 2.0 - 3.0, -G_PI_2, text_px (), false,
+                        OUTPUT_TONE_INK, -1, text);
     else
-      output_draw_text (cr, ink, at + text_width / 2.0 + 3.0, 7.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1,
-                        text);
+      output_draw_text (cr, ink, at + text_width / 2.0 + 3.0, 7.0, 0.0, text_px (), false, OUTPUT_TONE_INK,
+                        -1, text);
   }
 }
 
@@ -145,8 +154,9 @@ app_ruler_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
     return;
   const OutputInk *ink = app_canvas_ink (canvas);
   bool upright = self->orientation == GTK_ORIENTATION_VERTICAL;
-  double key[5]
-    = { canvas->scale, upright ? canvas->oy : canvas->ox, width * 1e5 + height, canvas->unit, canvas->slate };
+  double key[6] = { canvas->scale,        upright ? canvas->oy : canvas->ox,
+                    width * 1e5 + height, canvas->unit,
+                    canvas->slate,        app_theme_serial () };
   if (self->node == NULL || memcmp (key, self->key, sizeof key) != 0)
   {
     memcpy (self->key, key, sizeof key);
@@ -155,7 +165,7 @@ app_ruler_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
     cairo_t *cr = gsk_cairo_node_get_draw_context (self->node);
     draw_steel (cr, ink, upright && !self->corner, width, height);
     if (self->corner)
-      output_draw_text (cr, ink, width / 2.0, height / 2.0, 0.0, TEXT_PX, false, OUTPUT_TONE_INK, -1,
+      output_draw_text (cr, ink, width / 2.0, height / 2.0, 0.0, text_px (), false, OUTPUT_TONE_INK, -1,
                         model_unit_key (canvas->unit));
     else
       draw_scale (self, cr, ink, width, height);

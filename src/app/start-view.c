@@ -181,7 +181,7 @@ static void
 draw_pen (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user)
 {
   OutputInk ink;
-  output_ink_screen (&ink, 100, app_theme_is_slate (), app_theme_tones ());
+  app_theme_ink (&ink, 100);
   const double step = 24;
   output_set_tone (cr, &ink, OUTPUT_TONE_GRID);
   cairo_set_line_width (cr, 1);
@@ -251,7 +251,7 @@ static void
 draw_rule (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user)
 {
   OutputInk ink;
-  output_ink_screen (&ink, 100, app_theme_is_slate (), app_theme_tones ());
+  app_theme_ink (&ink, 100);
   output_set_tone (cr, &ink, OUTPUT_TONE_OCHRE_SOFT);
   cairo_rectangle (cr, 4, 0, width - 4, height);
   cairo_fill (cr);

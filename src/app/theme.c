@@ -6,12 +6,19 @@
  */
 #include "app/theme.h"
 
+#include <math.h>
 #include <string.h>
 
 #define RESOURCE_CSS "/net/panelwright/Panelwright/css/"
 #define THEME_DATA "app-theme"
 #define PORTAL_NAMESPACE "org.freedesktop.appearance"
 #define PORTAL_KEY "color-scheme"
+#define PORTAL_CONTRAST_KEY "contrast"
+/* Lines of a strong theme are this much heavier. */
+#define STRONG_LINES 1.35
+#define DESIGN_DPI 96.0
+/* Larger text than this no longer fits the rules and marks; the widgets' text follows the desktop anyway. */
+#define MOST_TEXT_SCALE 2.0
 
 typedef struct Theme
 {
@@ -20,7 +27,9 @@ typedef struct Theme
   GDBusProxy *portal;
   GCancellable *cancel;
   AppThemeChoice choice;
-  bool system_dark, slate, shown;
+  bool system_dark, system_strong, slate, strong, shown;
+  double text_scale;
+  guint serial;
   bool tones_known;
   OutputColour tones[OUTPUT_TONE_COUNT];
 } Theme;
@@ -55,6 +64,7 @@ static void
 theme_free (gpointer data)
 {
   Theme *theme = data;
+  g_signal_handlers_disconnect_by_data (gtk_settings_get_for_display (theme->display), theme);
   g_cancellable_cancel (theme->cancel);
   g_clear_object (&theme->cancel);
   if (theme->portal != NULL)
@@ -101,26 +111,44 @@ queue_draw_all (void)
   }
 }
 
+static double
+text_scale_now (GdkDisplay *display)
+{
+  int dpi = 0; /* in 1024ths; -1 or 0: not said */
+  g_object_get (gtk_settings_get_for_display (display), "gtk-xft-dpi", &dpi, NULL);
+  return dpi > 0 ? CLAMP (dpi / 1024.0 / DESIGN_DPI, 0.5, MOST_TEXT_SCALE) : 1.0;
+}
+
 static void
 show_choice (Theme *theme)
 {
   bool slate = theme->choice == APP_THEME_SLATE || (theme->choice == APP_THEME_SYSTEM && theme->system_dark);
-  if (theme->shown && slate == theme->slate)
+  double text_scale = text_scale_now (theme->display);
+  bool same_text = fabs (text_scale - theme->text_scale) < 1e-9;
+  if (theme->shown && slate == theme->slate && theme->strong == theme->system_strong && same_text)
     return;
   theme->slate = slate;
+  theme->strong = theme->system_strong;
+  theme->text_scale = text_scale;
   theme->shown = true;
   theme->tones_known = false;
-  gtk_css_provider_load_from_resource (theme->colours,
-                                       slate ? RESOURCE_CSS "slate.css" : RESOURCE_CSS "paper.css");
+  theme->serial++;
+  static const char *const sheets[2][2]
+    = { { "paper.css", "paper-strong.css" }, { "slate.css", "slate-strong.css" } };
+  g_autofree char *path = g_strconcat (RESOURCE_CSS, sheets[slate][theme->strong], NULL);
+  gtk_css_provider_load_from_resource (theme->colours, path);
   /* Menus, file choosers and the like come from the stock style; they take the matching ground. */
   g_object_set (gtk_settings_get_for_display (theme->display), "gtk-application-prefer-dark-theme", slate,
                 NULL);
+  /* Whoever draws by hand listens to this one for whatever has changed. */
+  g_object_notify (G_OBJECT (gtk_settings_get_for_display (theme->display)),
+                   "gtk-application-prefer-dark-theme");
   queue_draw_all ();
 }
 
-/* The portal says 1 for "prefers dark", wrapped in one variant or two. */
+/* The portal says 1 for "prefers dark" and for "prefers more contrast", wrapped in one variant or two. */
 static void
-take_portal_value (Theme *theme, GVariant *value)
+take_portal_value (Theme *theme, bool *wish, GVariant *value)
 {
   g_autoptr (GVariant) inner = g_variant_ref (value);
   while (g_variant_is_of_type (inner, G_VARIANT_TYPE_VARIANT))
@@ -131,7 +159,7 @@ take_portal_value (Theme *theme, GVariant *value)
   }
   if (!g_variant_is_of_type (inner, G_VARIANT_TYPE_UINT32))
     return;
-  theme->system_dark = g_variant_get_uint32 (inner) == 1;
+  *wish = g_variant_get_uint32 (inner) == 1;
   show_choice (theme);
 }
 
@@ -143,19 +171,39 @@ on_portal_signal (GDBusProxy *proxy, const char *sender, const char *signal, GVa
   const char *space, *key;
   g_autoptr (GVariant) value = NULL;
   g_variant_get (args, "(&s&sv)", &space, &key, &value);
-  if (strcmp (space, PORTAL_NAMESPACE) == 0 && strcmp (key, PORTAL_KEY) == 0)
-    take_portal_value (theme, value);
+  if (strcmp (space, PORTAL_NAMESPACE) != 0)
+    return;
+  if (strcmp (key, PORTAL_KEY) == 0)
+    take_portal_value (theme, &theme->system_dark, value);
+  else if (strcmp (key, PORTAL_CONTRAST_KEY) == 0)
+    take_portal_value (theme, &theme->system_strong, value);
 }
 
-static void
-on_portal_read (GObject *source, GAsyncResult *result, gpointer user)
+/* What a portal answered; NULL: it does not know, there is none, or the theme may be gone. */
+static GVariant *
+portal_answer (GObject *source, GAsyncResult *result)
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GVariant) reply = g_dbus_proxy_call_finish (G_DBUS_PROXY (source), result, &error);
-  if (reply == NULL) /* no portal, or cancelled: the theme may be gone */
-    return;
-  g_autoptr (GVariant) value = g_variant_get_child_value (reply, 0);
-  take_portal_value (user, value);
+  return reply != NULL ? g_variant_get_child_value (reply, 0) : NULL;
+}
+
+static void
+on_dark_read (GObject *source, GAsyncResult *result, gpointer user)
+{
+  g_autoptr (GVariant) value = portal_answer (source, result);
+  Theme *theme = user;
+  if (value != NULL)
+    take_portal_value (theme, &theme->system_dark, value);
+}
+
+static void
+on_contrast_read (GObject *source, GAsyncResult *result, gpointer user)
+{
+  g_autoptr (GVariant) value = portal_answer (source, result);
+  Theme *theme = user;
+  if (value != NULL)
+    take_portal_value (theme, &theme->system_strong, value);
 }
 
 static void
@@ -169,7 +217,33 @@ on_portal_ready (GObject *source, GAsyncResult *result, gpointer user)
   theme->portal = proxy;
   g_signal_connect (proxy, "g-signal", G_CALLBACK (on_portal_signal), theme);
   g_dbus_proxy_call (proxy, "Read", g_variant_new ("(ss)", PORTAL_NAMESPACE, PORTAL_KEY),
-                     G_DBUS_CALL_FLAGS_NONE, 1000, theme->cancel, on_portal_read, theme);
+                     G_DBUS_CALL_FLAGS_NONE, 1000, theme->cancel, on_dark_read, theme);
+  g_dbus_proxy_call (proxy, "Read", g_variant_new ("(ss)", PORTAL_NAMESPACE, PORTAL_CONTRAST_KEY),
+                     G_DBUS_CALL_FLAGS_NONE, 1000, theme->cancel, on_contrast_read, theme);
+}
+
+/* Names of themes for high contrast: GTK's own and the usual ones of desktops. */
+static bool
+names_strong (const char *name)
+{
+  return name != NULL
+         && (strstr (name, "HighContrast") != NULL || strstr (name, "-hc") != NULL
+             || strstr (name, ":hc") != NULL);
+}
+
+static void
+on_desktop_changed (Theme *theme)
+{
+  show_choice (theme);
+}
+
+static void
+on_theme_name (GtkSettings *settings, GParamSpec *spec, Theme *theme)
+{
+  g_autofree char *name = NULL;
+  g_object_get (settings, "gtk-theme-name", &name, NULL);
+  theme->system_strong = names_strong (name);
+  show_choice (theme);
 }
 
 static Theme *
@@ -194,6 +268,12 @@ theme_new (GdkDisplay *display)
   theme->system_dark
     = prefers || (name != NULL && g_str_has_suffix (name, "-dark"))
       || (forced != NULL && (g_str_has_suffix (forced, ":dark") || g_str_has_suffix (forced, "-dark")));
+  theme->system_strong = names_strong (name) || names_strong (forced);
+  g_signal_connect_swapped (gtk_settings_get_for_display (display), "notify::gtk-xft-dpi",
+                            G_CALLBACK (on_desktop_changed), theme);
+  if (forced == NULL)
+    g_signal_connect (gtk_settings_get_for_display (display), "notify::gtk-theme-name",
+                      G_CALLBACK (on_theme_name), theme);
   if (forced == NULL)
     g_dbus_proxy_new_for_bus (G_BUS_TYPE_SESSION, G_DBUS_PROXY_FLAGS_DO_NOT_LOAD_PROPERTIES, NULL,
                               "org.freedesktop.portal.Desktop", "/org/freedesktop/portal/desktop",
@@ -218,6 +298,34 @@ app_theme_is_slate (void)
 {
   const Theme *theme = theme_of_display ();
   return theme != NULL && theme->slate;
+}
+
+bool
+app_theme_is_strong (void)
+{
+  const Theme *theme = theme_of_display ();
+  return theme != NULL && theme->strong;
+}
+
+double
+app_theme_text_scale (void)
+{
+  const Theme *theme = theme_of_display ();
+  return theme != NULL ? theme->text_scale : 1.0;
+}
+
+guint
+app_theme_serial (void)
+{
+  const Theme *theme = theme_of_display ();
+  return theme != NULL ? theme->serial : 0;
+}
+
+void
+app_theme_ink (OutputInk *ink, double percent)
+{
+  output_ink_screen (ink, percent, app_theme_is_slate (), app_theme_tones ());
+  output_ink_strengthen (ink, app_theme_is_strong () ? STRONG_LINES : 1.0, app_theme_text_scale ());
 }
 
 const OutputColour *

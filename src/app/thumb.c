@@ -53,7 +53,7 @@ draw (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
     .scale = scale,
   };
   OutputInk ink;
-  output_ink_screen (&ink, 1.0, app_theme_is_slate (), app_theme_tones ());
+  app_theme_ink (&ink, 1.0);
   for (guint i = 0; i < pieces->len; i++)
   {
     const EnginePiece *piece = g_ptr_array_index (pieces, i);

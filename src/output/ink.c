@@ -130,6 +130,21 @@ output_ink_screen (OutputInk *ink, double percent, bool slate, const OutputColou
 }
 
 void
+output_ink_strengthen (OutputInk *ink, double lines, double text)
+{
+  OutputStroke *const strokes[] = { &ink->cut,   &ink->seam, &ink->fold,    &ink->grain, &ink->hatch,
+                                    &ink->girth, &ink->lit,  &ink->preview, &ink->trace, &ink->correction };
+  for (size_t i = 0; i < sizeof strokes / sizeof *strokes; i++)
+    strokes[i]->width *= lines;
+  ink->halo_width *= lines;
+  ink->mark_size *= lines;
+  ink->letter_radius *= text;
+  ink->text_name *= text;
+  ink->text_body *= text;
+  ink->text_edge *= text;
+}
+
+void
 output_ink_print (OutputInk *ink)
 {
   memset (ink, 0, sizeof *ink);

@@ -65,6 +65,8 @@ typedef struct OutputInk
 /* PERCENT: of true size.  TONES: OUTPUT_TONE_COUNT colours from the theme, or NULL for the built-in paper /
  * slate set. */
 void output_ink_screen (OutputInk *ink, double percent, bool slate, const OutputColour *tones);
+/* Lines LINES times as heavy, text and letters TEXT times as large: for eyes that need it. */
+void output_ink_strengthen (OutputInk *ink, double lines, double text);
 /* Widths in mm, black and white. */
 void output_ink_print (OutputInk *ink);
 const OutputColour *output_ink_tones (bool slate);
