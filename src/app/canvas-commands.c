@@ -260,6 +260,64 @@ app_canvas_walk (AppCanvas *self, int step)
     walk_edges (self, panel, s, step);
 }
 
+/* Where the walk stands, of how many; -1: not yet among the panel's edges or points. */
+static int
+walk_place (AppCanvas *self, const ModelPanel *panel, const AppSelection *s, int *count)
+{
+  if (self->kind != APP_TOOL_SHAPE)
+  {
+    *count = (int)panel->edges->len;
+    return s->edges->len == 1 ? model_panel_find_edge (panel, g_array_index (s->edges, guint, 0)) : -1;
+  }
+  guint edge = 0, node = 0;
+  *count = (int)model_panel_node_count (panel);
+  if (s->nodes->len != 1 || !model_panel_find_node (panel, g_array_index (s->nodes, guint, 0), &edge, &node))
+    return -1;
+  for (guint e = 0; e < edge; e++)
+    node += model_panel_edge (panel, e)->nodes->len;
+  return (int)node;
+}
+
+bool
+app_canvas_walk_on (AppCanvas *self, int step)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len != 1)
+    return false;
+  const ModelPanel *panel
+    = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, 0));
+  int count = 0, at = panel != NULL ? walk_place (self, panel, s, &count) : -1;
+  if (at < 0)
+    return false;
+  if (at + step < 0 || at + step >= count)
+  {
+    app_session_select_panel (self->session, panel->id, s->side, false);
+    return false;
+  }
+  app_canvas_walk (self, step);
+  return true;
+}
+
+bool
+app_canvas_step_in (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s == NULL || s->panels->len != 1 || s->edges->len > 0 || s->nodes->len > 0)
+    return false;
+  app_canvas_walk (self, 1);
+  return true;
+}
+
+void
+app_canvas_step_out (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  if (s != NULL && s->panels->len == 1 && (s->edges->len > 0 || s->nodes->len > 0))
+    app_session_select_panel (self->session, g_array_index (s->panels, guint, 0), s->side, false);
+  else
+    app_session_select_none (self->session);
+}
+
 /* ---- kinds of nodes ---- */
 
 void

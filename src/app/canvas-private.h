@@ -227,6 +227,12 @@ void app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm);
 void app_canvas_turn (AppCanvas *self, double degrees);
 /* To the next (STEP 1) or the one before (-1) edge or node of the panel in hand. */
 void app_canvas_walk (AppCanvas *self, int step);
+/* With one edge (Shape: one point) in hand: on to the next.  False past the last: the walk goes on outside. */
+bool app_canvas_walk_on (AppCanvas *self, int step);
+/* From a panel to its first edge (Shape: point); false if that is not what is selected. */
+bool app_canvas_step_in (AppCanvas *self);
+/* From edges or points to their panel, from a panel to nothing. */
+void app_canvas_step_out (AppCanvas *self);
 void app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind);
 void app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted);
 char *app_canvas_excerpt (AppCanvas *self, gsize *length);

@@ -419,7 +419,7 @@ escape (AppCanvas *self)
   else if (app_session_previewed (self->session) != NULL)
     app_session_preview (self->session, NULL);
   else
-    app_session_select_none (self->session);
+    app_canvas_step_out (self);
 }
 
 static bool
@@ -434,7 +434,7 @@ enter (AppCanvas *self)
   else if (s->edges->len == 1)
     app_canvas_ask_edge_length (self, panel_id, s->side, g_array_index (s->edges, guint, 0));
   else
-    return false;
+    return app_canvas_step_in (self);
   return true;
 }
 
@@ -468,6 +468,11 @@ general_key (AppCanvas *self, guint keyval, GdkModifierType state)
   case GDK_KEY_BackSpace:
     app_canvas_delete_selection (self);
     return true;
+  case GDK_KEY_Tab:
+  case GDK_KEY_KP_Tab:
+    return app_canvas_walk_on (self, 1);
+  case GDK_KEY_ISO_Left_Tab:
+    return app_canvas_walk_on (self, -1);
   case GDK_KEY_bracketleft:
     app_canvas_walk (self, -1);
     return true;

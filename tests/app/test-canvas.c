@@ -791,6 +791,25 @@ test_accessible (Bench *bench, gconstpointer data)
   g_assert_nonnull (strstr (app_canvas_status (bench->canvas), "150.0"));
   gtk_test_accessible_assert_property (GTK_ACCESSIBLE (first), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
                                        app_canvas_status (bench->canvas));
+  /* Tab goes on to the next edge and after the last one out; Return goes in, Escape one step out. */
+  const ModelPanel *front = test_sample_panel (bench->doc, "Front");
+  key (bench, GDK_KEY_Tab, 0);
+  g_assert_cmpuint (chosen (bench)->edges->len, ==, 1);
+  g_assert_cmpuint (g_array_index (chosen (bench)->edges, guint, 0), ==, model_panel_edge (front, 1)->id);
+  key (bench, GDK_KEY_ISO_Left_Tab, GDK_SHIFT_MASK);
+  g_assert_cmpuint (g_array_index (chosen (bench)->edges, guint, 0), ==, model_panel_edge (front, 0)->id);
+  for (guint i = 1; i < front->edges->len; i++)
+    g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Tab, 0));
+  g_assert_false (app_canvas_key (bench->canvas, GDK_KEY_Tab, 0));
+  g_assert_cmpuint (chosen (bench)->edges->len, ==, 0);
+  g_assert_true (app_selection_has_panel (chosen (bench), front->id));
+  key (bench, GDK_KEY_Return, 0);
+  g_assert_cmpuint (g_array_index (chosen (bench)->edges, guint, 0), ==, model_panel_edge (front, 0)->id);
+  key (bench, GDK_KEY_Escape, 0);
+  g_assert_cmpuint (chosen (bench)->edges->len, ==, 0);
+  g_assert_true (app_selection_has_panel (chosen (bench), front->id));
+  key (bench, GDK_KEY_Escape, 0);
+  g_assert_cmpuint (chosen (bench)->panels->len, ==, 0);
   /* A panel drawn, a panel gone: the list follows. */
   guint count = bench->canvas->items->len;
   model_history_remove_panel (bench->history, test_sample_panel (bench->doc, "Belt")->id);
