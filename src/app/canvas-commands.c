@@ -687,4 +687,5 @@ app_canvas_commands_refresh (AppCanvas *self)
   for (guint i = 0; i < G_N_ELEMENTS (on_panels); i++)
     gtk_widget_action_set_enabled (GTK_WIDGET (self), on_panels[i], panels);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "canvas.delete", any);
+  app_canvas_arrange_refresh (self);
 }

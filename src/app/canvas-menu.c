@@ -363,25 +363,46 @@ toggle_edge (AppCanvas *self, bool lock)
                             : _ ("Unlock edge"));
 }
 
+/* Of all chosen panels, as the first one says. */
+static void
+lock_or_hide (AppCanvas *self, bool hide)
+{
+  g_autoptr (GArray) ids = g_array_copy (app_canvas_selection (self)->panels);
+  bool lock = !chosen_panel (self)->locked;
+  model_history_begin (app_canvas_history (self), hide ? ngettext ("Hide panel", "Hide panels", ids->len)
+                                                  : lock
+                                                    ? ngettext ("Lock panel", "Lock panels", ids->len)
+                                                    : ngettext ("Unlock panel", "Unlock panels", ids->len));
+  for (guint i = 0; i < ids->len; i++)
+  {
+    const ModelPanel *was = model_document_panel (app_canvas_document (self), g_array_index (ids, guint, i));
+    if (was == NULL)
+      continue;
+    ModelPanel *panel = model_panel_copy (was);
+    if (hide)
+      panel->hidden = true;
+    else
+      panel->locked = lock;
+    model_history_put_panel (app_canvas_history (self), panel);
+  }
+  model_history_end (app_canvas_history (self));
+  if (hide)
+    app_session_select_none (self->session);
+}
+
 static void
 panel_switch (AppCanvas *self, const char *what)
 {
   const ModelPanel *was = chosen_panel (self);
   if (was == NULL)
     return;
+  if (g_str_equal (what, "panel-lock") || g_str_equal (what, "panel-hide"))
+  {
+    lock_or_hide (self, g_str_equal (what, "panel-hide"));
+    return;
+  }
   ModelPanel *panel = model_panel_copy (was);
-  if (g_str_equal (what, "panel-lock"))
-  {
-    panel->locked = !panel->locked;
-    put_panel (self, panel, panel->locked ? _ ("Lock panel") : _ ("Unlock panel"));
-  }
-  else if (g_str_equal (what, "panel-hide"))
-  {
-    panel->hidden = true;
-    put_panel (self, panel, _ ("Hide panel"));
-    app_session_select_none (self->session);
-  }
-  else if (g_str_equal (what, "own-sides"))
+  if (g_str_equal (what, "own-sides"))
   {
     model_shape_set_own_sides (panel, !panel->own_sides);
     put_panel (self, panel, panel->own_sides ? _ ("Let the sides differ") : _ ("Make both sides alike"));
@@ -620,6 +641,11 @@ panel_rows (AppCanvas *self, GMenu *menu, const ModelPanel *panel, bool edge_cho
   add_section (menu, section);
 
   section = g_menu_new ();
+  g_autoptr (GMenuModel) arrange = app_canvas_arrange_menu ();
+  g_menu_append_submenu (section, _ ("A_rrange"), arrange);
+  add_section (menu, section);
+
+  section = g_menu_new ();
   add_row (section, panel->locked ? _ ("Un_lock panel") : _ ("_Lock panel"), "edit.panel-lock");
   add_row (section, _ ("_Hide panel"), "edit.panel-hide");
   add_row (section, _ ("D_elete"), "canvas.delete");
@@ -639,6 +665,10 @@ paper_rows (AppCanvas *self, GMenu *menu)
       add_row (section, _ ("_Show all panels"), "edit.show-all");
       break;
     }
+  add_section (menu, section);
+  section = g_menu_new ();
+  g_autoptr (GMenuModel) arrange = app_canvas_arrange_menu ();
+  g_menu_append_submenu (section, _ ("A_rrange"), arrange);
   add_section (menu, section);
   section = g_menu_new ();
   add_row (section, _ ("_Fit in view"), "canvas.zoom-fit");

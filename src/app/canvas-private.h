@@ -238,6 +238,13 @@ void app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted);
 char *app_canvas_excerpt (AppCanvas *self, gsize *length);
 void app_canvas_commands_refresh (AppCanvas *self);
 
+/* ---- canvas-arrange.c ---- */
+
+void app_canvas_arrange_class (GtkWidgetClass *klass);
+void app_canvas_arrange_refresh (AppCanvas *self);
+/* The rows of the menu "Arrange"; yours. */
+GMenuModel *app_canvas_arrange_menu (void);
+
 /* ---- canvas-menu.c ---- */
 
 void app_canvas_menu_init (AppCanvas *self);

@@ -506,6 +506,9 @@ app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state)
 {
   if (self->session == NULL || self->tool == NULL)
     return false;
+  /* Before the tool: with Alt and Shift the arrows mean something else than a nudge. */
+  if (!self->pressed && app_canvas_arrange_key (self, keyval, state))
+    return true;
   if (keyval == GDK_KEY_space && (state & GDK_CONTROL_MASK) == 0)
   {
     if (!self->space)
@@ -866,6 +869,7 @@ app_canvas_class_init (AppCanvasClass *klass)
   gtk_widget_class_set_css_name (widget_class, "pwcanvas");
   gtk_widget_class_set_accessible_role (widget_class, GTK_ACCESSIBLE_ROLE_LIST);
   app_canvas_commands_class (widget_class);
+  app_canvas_arrange_class (widget_class);
 
   GType type = G_TYPE_FROM_CLASS (klass);
   signals[TOOL_CHANGED]

@@ -32,7 +32,9 @@ typedef enum AppToolKind
  *   "status-changed" (): what app_canvas_status returns.
  * Actions installed on the class: "canvas.zoom-in", "canvas.zoom-out", "canvas.zoom-fit", "canvas.zoom-true",
  * "canvas.delete", "canvas.duplicate", "canvas.select-all", "canvas.copy", "canvas.cut", "canvas.paste",
- * "canvas.mirror", "canvas.turn-left", "canvas.turn-right", "canvas.cancel". */
+ * "canvas.mirror", "canvas.turn-left", "canvas.turn-right", "canvas.cancel"; "canvas.arrange",
+ * "canvas.arrange-by-material", "canvas.align-left", "-right", "-top", "-bottom", "-upright-middle",
+ * "-level-middle", "canvas.distribute-across", "-up", "canvas.select-material". */
 
 GtkWidget *app_canvas_new (void);
 /* NULL: empty paper. */
@@ -64,6 +66,8 @@ void app_canvas_set_grid (AppCanvas *self, bool on);
 void app_canvas_set_slate (AppCanvas *self, bool slate);
 void app_canvas_set_unit (AppCanvas *self, ModelUnit unit);
 void app_canvas_set_snap (AppCanvas *self, bool on);
+/* The keys of arranging and of choosing by material, for the panes beside the paper.  True if it was one. */
+bool app_canvas_arrange_key (AppCanvas *self, guint keyval, GdkModifierType state);
 /* What may lie over the paper, a sibling: the looking glass keeps clear of it while it is revealed. */
 void app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover);
 
