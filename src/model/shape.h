@@ -87,6 +87,11 @@ void model_shape_renew_ids (ModelPanel *panel, ModelDocument *ids);
 void model_shape_swap_sides (ModelPanel *panel);
 /* Own sides on or off; corrections are set aside, not lost.  Does nothing on a single panel. */
 void model_shape_set_own_sides (ModelPanel *panel, bool own);
+/* Gives SIDE the shape it has in FROM, an earlier or later state of the same panel, laid through MAP; the
+ * other side stays as it is, to the rounding of the mirror, and what differs becomes a correction.  The
+ * corners of a fold, which both sides share, stay.  A single panel is taken whole.  False, and nothing
+ * changed, where the two have not the same nodes, or are not halved alike. */
+bool model_shape_take_side (ModelPanel *panel, const ModelPanel *from, ModelSide side, GeomAffine map);
 /* Forgets the corrections of all nodes, or of one edge's nodes (its two corners included). */
 void model_shape_clear_corrections (ModelPanel *panel, guint edge_id_or_0);
 /* A new panel from corners and curves drawn by hand: NODES closed, in either direction; each one of kind
