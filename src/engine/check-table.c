@@ -4,9 +4,19 @@
 #include <string.h>
 
 static const EngineCheck *const checks[] = {
-  &engine_check_join_length, &engine_check_join_drift,          &engine_check_join_truth,
-  &engine_check_lap_side,    &engine_check_form_against_wearer, &engine_check_twin,
-  &engine_check_outline,     &engine_check_sheet_fit,           NULL,
+  &engine_check_join_length,
+  &engine_check_join_drift,
+  &engine_check_join_truth,
+  &engine_check_lap_side,
+  &engine_check_girth,
+  &engine_check_reach,
+  &engine_check_neck,
+  &engine_check_form_against_wearer,
+  &engine_check_twin,
+  &engine_check_outline,
+  &engine_check_sheet_fit,
+  &engine_check_layer,
+  NULL,
 };
 
 const EngineCheck *const *

@@ -12,7 +12,8 @@ typedef enum EngineSubject
   ENGINE_SUBJECT_PANEL, /* after a touch of the panel, of its counterpart, of a join on it, of its material,
                            or of the head */
   ENGINE_SUBJECT_JOIN,  /* after a touch of the join or of either panel */
-  ENGINE_SUBJECT_MEASURE
+  ENGINE_SUBJECT_MEASURE,
+  ENGINE_SUBJECT_LINE /* after a touch of any line, or of a panel, join, material or measure of one */
 } EngineSubject;
 
 struct EngineCheck
@@ -40,5 +41,9 @@ extern const EngineCheck engine_check_outline;
 extern const EngineCheck engine_check_form_against_wearer;
 extern const EngineCheck engine_check_twin;
 extern const EngineCheck engine_check_sheet_fit;
+extern const EngineCheck engine_check_girth;
+extern const EngineCheck engine_check_reach;
+extern const EngineCheck engine_check_neck;
+extern const EngineCheck engine_check_layer;
 
 #endif

@@ -43,6 +43,13 @@ engine_finding_where (EngineReview *review, const EngineFinding *finding)
   const ModelJoin *join = finding->join_id ? model_document_join (doc, finding->join_id) : NULL;
   if (join)
     g_ptr_array_add (names, engine_words_join (doc, join));
+  for (int i = 0; i < 2; i++)
+  {
+    guint id = i == 0 ? finding->line_id : finding->other_line_id;
+    const ModelLine *line = id ? model_document_line (doc, id) : NULL;
+    if (line)
+      g_ptr_array_add (names, engine_words_line (line));
+  }
   const ModelMeasure *measure
     = finding->measure_id ? model_document_measure (doc, finding->measure_id) : NULL;
   if (measure)

@@ -6,6 +6,7 @@
 
 typedef struct EngineReview EngineReview;
 typedef struct EngineCheck EngineCheck;
+typedef struct EngineLineReading EngineLineReading;
 
 /* A change that would settle a finding: the parts as they would be afterwards. */
 typedef struct EngineRemedy
@@ -27,7 +28,7 @@ typedef struct EngineFinding
   bool holds;
   ModelSide side;
   bool has_side;
-  guint panel_id, edge_id, other_panel_id, join_id, measure_id;
+  guint panel_id, edge_id, other_panel_id, join_id, measure_id, line_id, other_line_id;
   bool has_at;
   GeomPoint at; /* on the canvas */
   double expected, actual, difference, tolerance;

@@ -14,7 +14,7 @@ is_same_on_other_side (const EngineFinding *a, const EngineFinding *b)
   if (a->check != b->check || !a->has_side || !b->has_side || a->side == b->side || a->what != b->what)
     return false;
   if (a->join_id != b->join_id || a->panel_id != b->panel_id || a->edge_id != b->edge_id
-      || a->measure_id != b->measure_id)
+      || a->measure_id != b->measure_id || a->line_id != b->line_id || a->other_line_id != b->other_line_id)
     return false;
   return fabs (a->difference - b->difference) < SAME_MM || (isnan (a->difference) && isnan (b->difference));
 }

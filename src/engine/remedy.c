@@ -47,7 +47,8 @@ same_place (const EngineFinding *a, const EngineFinding *b)
 {
   return a->check == b->check && a->has_side == b->has_side && (!a->has_side || a->side == b->side)
          && a->panel_id == b->panel_id && a->other_panel_id == b->other_panel_id && a->join_id == b->join_id
-         && a->measure_id == b->measure_id;
+         && a->measure_id == b->measure_id && a->line_id == b->line_id
+         && a->other_line_id == b->other_line_id;
 }
 
 static guint
@@ -57,6 +58,8 @@ place_hash (gconstpointer key)
   guint hash = finding->panel_id * 31u + finding->other_panel_id;
   hash = hash * 31u + finding->join_id;
   hash = hash * 31u + finding->measure_id;
+  hash = hash * 31u + finding->line_id;
+  hash = hash * 31u + finding->other_line_id;
   return hash * 31u + (finding->has_side ? (guint)finding->side + 1u : 0u);
 }
 

@@ -12,6 +12,7 @@
 #include "engine/review.h"
 
 #include "engine/check.h"
+#include "engine/girth.h"
 #include "engine/twin-name.h"
 
 #include <string.h>
@@ -19,7 +20,7 @@
 enum
 {
   MAX_CHECKS = 24,
-  KINDS = MODEL_PART_JOIN + 1
+  KINDS = MODEL_PART_LINE + 1
 };
 
 typedef struct Entry
@@ -27,6 +28,7 @@ typedef struct Entry
   guint id;
   ModelPartKind kind;
   guint seen;       /* the last walk over the document that met it */
+  guint worked;     /* the last walk in which its figures were worked out */
   bool stale;       /* figures are to be worked out again */
   bool unchecked;   /* findings are */
   GArray *findings; /* EngineFinding, one check after the other; NULL before the first run */
@@ -44,6 +46,9 @@ typedef struct Entry
   guint panel_a_id, panel_b_id;
   EngineJoinReading readings[2];
   int reading_count;
+
+  /* line */
+  EngineLineReading line;
 } Entry;
 
 typedef struct Touched
@@ -60,7 +65,7 @@ struct EngineReview
   Entry *document;
   GArray *touched;
   guint walk;
-  bool all_stale, figures_stale, findings_stale;
+  bool all_stale, figures_stale, findings_stale, lines_went;
   GPtrArray *pieces;
   GArray *readings;
   GPtrArray *findings;
@@ -97,6 +102,7 @@ entry_free (gpointer data)
   drop_pieces (entry);
   g_clear_pointer (&entry->joins, g_ptr_array_unref);
   g_clear_pointer (&entry->findings, g_array_unref);
+  engine_line_reading_clear (&entry->line);
   g_free (entry->twin_key);
   g_free (entry);
 }
@@ -117,6 +123,7 @@ engine_review_new (ModelDocument *doc)
   review->order[MODEL_PART_PANEL] = g_ptr_array_new ();
   review->order[MODEL_PART_JOIN] = g_ptr_array_new ();
   review->order[MODEL_PART_MEASURE] = g_ptr_array_new ();
+  review->order[MODEL_PART_LINE] = g_ptr_array_new ();
   review->document = entry_new (MODEL_PART_HEAD, 0);
   review->touched = g_array_new (FALSE, FALSE, sizeof (Touched));
   review->pieces = g_ptr_array_new ();
@@ -241,6 +248,19 @@ stale_joins_of (EngineReview *review, guint panel_id)
   }
 }
 
+/* Lines whose spans may lie on a panel that went. */
+static void
+stale_lines_of (EngineReview *review, guint panel_id)
+{
+  for (guint i = 0; i < review->order[MODEL_PART_LINE]->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (review->order[MODEL_PART_LINE], i);
+    for (guint k = 0; entry->line.spans && k < entry->line.spans->len; k++)
+      if (g_array_index (entry->line.spans, EngineSpanReading, k).panel_id == panel_id)
+        entry->stale = true;
+  }
+}
+
 static void
 drop_unseen (EngineReview *review)
 {
@@ -260,12 +280,29 @@ drop_unseen (EngineReview *review)
     if (entry->kind == MODEL_PART_JOIN)
       stale_join_panels (review, entry);
     if (entry->kind == MODEL_PART_PANEL)
+    {
       stale_joins_of (review, entry->id);
+      stale_lines_of (review, entry->id);
+    }
+    if (entry->kind == MODEL_PART_LINE)
+      review->lines_went = true;
   }
   g_hash_table_iter_init (&iter, review->by_id);
   while (g_hash_table_iter_next (&iter, NULL, &value))
     if (((Entry *)value)->seen != review->walk)
       g_hash_table_iter_remove (&iter);
+}
+
+static void
+stale_lines_by (EngineReview *review, guint measure_id)
+{
+  for (guint i = 0; i < review->doc->lines->len; i++)
+  {
+    const ModelLine *line = g_ptr_array_index (review->doc->lines, i);
+    Entry *entry = line->measure_id == measure_id ? find_entry (review, MODEL_PART_LINE, line->id) : NULL;
+    if (entry)
+      entry->stale = true;
+  }
 }
 
 static void
@@ -288,13 +325,15 @@ mark_touched (EngineReview *review, Touched touched)
   case MODEL_PART_MEASURE:
   case MODEL_PART_PANEL:
   case MODEL_PART_JOIN:
+  case MODEL_PART_LINE:
   {
     Entry *entry = find_entry (review, touched.kind, touched.id);
     if (entry)
       entry->stale = true;
+    if (touched.kind == MODEL_PART_MEASURE)
+      stale_lines_by (review, touched.id);
     break;
   }
-  case MODEL_PART_LINE:
   case MODEL_PART_PHOTO:
   case MODEL_PART_FIT_NOTE:
   case MODEL_PART_REVISION:
@@ -427,6 +466,7 @@ work_panel (EngineReview *review, Entry *entry)
     if (join_entry)
       join_entry->stale = true;
   }
+  entry->worked = review->walk;
   entry->stale = false;
 }
 
@@ -469,6 +509,34 @@ work_join (EngineReview *review, Entry *entry)
   entry->stale = false;
 }
 
+/* Where a line lies is what its panels are: it is measured anew when one of them was, and since layers are
+ * compared with one another, all lines are checked again when any was. */
+static void
+work_lines (EngineReview *review)
+{
+  const GPtrArray *lines = review->order[MODEL_PART_LINE];
+  bool any = review->lines_went;
+  review->lines_went = false;
+  for (guint i = 0; i < lines->len; i++)
+  {
+    Entry *entry = g_ptr_array_index (lines, i);
+    const ModelLine *line = model_document_line (review->doc, entry->id);
+    for (guint k = 0; k < line->spans->len && !entry->stale; k++)
+    {
+      const Entry *panel
+        = find_entry (review, MODEL_PART_PANEL, g_array_index (line->spans, ModelSpan, k).panel_id);
+      entry->stale = panel && panel->worked == review->walk;
+    }
+    if (!entry->stale)
+      continue;
+    engine_line_read (review, line, &entry->line);
+    entry->stale = false;
+    any = true;
+  }
+  for (guint i = 0; i < lines->len && any; i++)
+    ((Entry *)g_ptr_array_index (lines, i))->unchecked = true;
+}
+
 static void
 work_figures (EngineReview *review)
 {
@@ -480,6 +548,7 @@ work_figures (EngineReview *review)
   walk_list (review, MODEL_PART_PANEL, review->doc->panels);
   walk_list (review, MODEL_PART_JOIN, review->doc->joins);
   walk_list (review, MODEL_PART_MEASURE, review->doc->measures);
+  walk_list (review, MODEL_PART_LINE, review->doc->lines);
   drop_unseen (review);
   for (guint i = 0; i < review->touched->len; i++)
     mark_touched (review, g_array_index (review->touched, Touched, i));
@@ -520,6 +589,7 @@ work_figures (EngineReview *review)
   }
   review->document->unchecked = true;
   review->figures_stale = false;
+  work_lines (review);
 }
 
 /* ---- findings ---- */
@@ -535,9 +605,10 @@ subject_of (ModelPartKind kind)
     return ENGINE_SUBJECT_JOIN;
   case MODEL_PART_MEASURE:
     return ENGINE_SUBJECT_MEASURE;
+  case MODEL_PART_LINE:
+    return ENGINE_SUBJECT_LINE;
   case MODEL_PART_HEAD:
   case MODEL_PART_MATERIAL:
-  case MODEL_PART_LINE:
   case MODEL_PART_PHOTO:
   case MODEL_PART_FIT_NOTE:
   case MODEL_PART_REVISION:
@@ -586,6 +657,8 @@ entries_of (const EngineReview *review, EngineSubject subject)
     return review->order[MODEL_PART_JOIN];
   case ENGINE_SUBJECT_MEASURE:
     return review->order[MODEL_PART_MEASURE];
+  case ENGINE_SUBJECT_LINE:
+    return review->order[MODEL_PART_LINE];
   }
   return NULL;
 }
@@ -597,7 +670,7 @@ work_findings (EngineReview *review)
   if (!review->findings_stale)
     return;
   static const EngineSubject subjects[]
-    = { ENGINE_SUBJECT_PANEL, ENGINE_SUBJECT_JOIN, ENGINE_SUBJECT_MEASURE };
+    = { ENGINE_SUBJECT_PANEL, ENGINE_SUBJECT_JOIN, ENGINE_SUBJECT_MEASURE, ENGINE_SUBJECT_LINE };
   for (guint s = 0; s < G_N_ELEMENTS (subjects); s++)
   {
     const GPtrArray *entries = entries_of (review, subjects[s]);
@@ -765,6 +838,22 @@ engine_review_holds (EngineReview *review)
     if (!((const EngineFinding *)g_ptr_array_index (review->findings, i))->holds)
       return false;
   return true;
+}
+
+const EngineLineReading *
+engine_review_line (EngineReview *review, guint line_id)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_LINE, line_id);
+  return entry ? &entry->line : NULL;
+}
+
+const GPtrArray *
+engine_review_joins_of (EngineReview *review, guint panel_id)
+{
+  work_figures (review);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel_id);
+  return entry ? entry->joins : NULL;
 }
 
 guint

@@ -66,6 +66,12 @@ bool engine_review_run_point (
 bool engine_review_mark_along (
   EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm);
 
+/* A girth line, reach limit or neck opening as it measures (engine/girth.h); NULL: no such line.  Lives until
+ * the next touch. */
+const EngineLineReading *engine_review_line (EngineReview *review, guint line_id);
+/* The joins that touch a panel: ModelJoin, borrowed, of the last time figures were worked out. */
+const GPtrArray *engine_review_joins_of (EngineReview *review, guint panel_id);
+
 /* The single panel that is this one's counterpart of the other side by its name (engine/twin-name.h); 0:
  * none. */
 guint engine_review_counterpart (EngineReview *review, guint panel_id);

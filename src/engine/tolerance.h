@@ -7,9 +7,10 @@
 #define ENGINE_TOL_SOLVE_LENGTH_MM                                                                           \
   1e-11 /* arc length while solving: sums of many pieces keep the line above */
 #define ENGINE_TOL_CUT_MM                                                                                    \
-  0.008                        /* cut line against the true parallel; the contract asks 0.01 with corners    \
-                                */
-#define ENGINE_MITRE_LIMIT 4.0 /* a longer spike of leather is a nuisance; then a blunt end */
+  0.008                         /* cut line against the true parallel; the contract asks 0.01 with corners   \
+                                 */
+#define ENGINE_TOL_LIMIT_MM 1.0 /* a limit to a width or an opening: as much as an edge may be off */
+#define ENGINE_MITRE_LIMIT 4.0  /* a longer spike of leather is a nuisance; then a blunt end */
 #define ENGINE_TOL_ALLOWANCE_MM 0.05 /* two allowances this near are the same: no knife does better */
 #define ENGINE_TOL_CROSSING_MM 1e-3  /* two crossings nearer than this are one */
 #define ENGINE_SLIVER_MM 0.5         /* an outline narrower than this tears or cannot be cut */

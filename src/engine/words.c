@@ -45,6 +45,27 @@ engine_words_measure (const ModelMeasure *measure)
 }
 
 char *
+engine_words_line (const ModelLine *line)
+{
+  if (line->name && *line->name)
+    return g_strdup (line->name);
+  switch (line->kind)
+  {
+  case MODEL_LINE_GUIDE:
+    return g_strdup (_ ("guide"));
+  case MODEL_LINE_LEVEL:
+    return g_strdup (_ ("level line"));
+  case MODEL_LINE_GIRTH:
+    return g_strdup (_ ("girth line"));
+  case MODEL_LINE_REACH:
+    return g_strdup (_ ("reach limit"));
+  case MODEL_LINE_NECK:
+    return g_strdup (_ ("neck opening"));
+  }
+  return g_strdup ("");
+}
+
+char *
 engine_words_join (const ModelDocument *doc, const ModelJoin *join)
 {
   if (join->name && *join->name)

@@ -21,6 +21,8 @@ char *engine_words_edge (const ModelPanel *panel, guint index);
 /* A panel's name, or words for one that has none or is gone. */
 char *engine_words_panel (const ModelDocument *doc, guint panel_id);
 char *engine_words_measure (const ModelMeasure *measure);
+/* A line's name, or what it is: "girth line". */
+char *engine_words_line (const ModelLine *line);
 /* Who one side of a join is: the panel; within one panel the run's edges. */
 char *engine_words_run_owner (const ModelDocument *doc, const ModelJoin *join, bool is_b);
 /* "cut 1", "cut 1 + 1 mirrored", "cut 1 on fold", "cut 1, opened: sides differ", "cut 1 of each side: sides

@@ -229,8 +229,8 @@ typedef enum ModelLineKind
   MODEL_LINE_NECK   /* the same, but at least as long: the opening for the neck */
 } ModelLineKind;
 
-/* A stretch of a line across one panel as drawn, straight from mark to mark.  Its other side counts as well:
- * a line goes round the body on both sides. */
+/* A stretch of a line across one panel as drawn, straight from mark to mark; of a neck opening along the
+ * outline, the shorter way.  Its other side counts as well: a line goes round the body on both sides. */
 typedef struct ModelSpan
 {
   guint panel_id, a_mark_id, b_mark_id;
