@@ -181,14 +181,13 @@ name_edge (ReworkEdge *edge, const char *name)
   edge->head->name = g_strdup (name);
 }
 
-/* The dart between the edge that begins with EDGE_ID and the one before it.  *LEG_1: its first leg. */
-static bool
-lay_dart (ReworkRing *ring,
-          ModelDocument *ids,
-          guint edge_id,
-          const ModelReworkDart *dart,
-          guint *leg_1,
-          GError **error)
+bool
+rework_lay_dart (ReworkRing *ring,
+                 ModelDocument *ids,
+                 guint edge_id,
+                 const ModelReworkDart *dart,
+                 guint *leg_1,
+                 GError **error)
 {
   guint m = (guint)rework_ring_find_edge (ring, edge_id),
         before = (m + ring->edges->len - 1) % ring->edges->len;
@@ -272,8 +271,8 @@ refuse:
   return false;
 }
 
-static bool
-edge_is_fixed (const ReworkRing *ring, guint edge, GError **error)
+bool
+rework_edge_is_fixed (const ReworkRing *ring, guint edge, GError **error)
 {
   if (rework_ring_is_fold (ring, edge))
     rework_set_error (error, MODEL_REWORK_ERROR_FOLD, ring->panel->name);
@@ -333,18 +332,18 @@ add_dart (Rework *rework, guint panel_id, const ModelReworkDart *dart, GError **
     return false;
   found = model_panel_find_edge (panel, dart->at.edge_id);
   ring = rework_ring_new (panel);
-  if (found >= 0 && edge_is_fixed (ring, (guint)found, error))
+  if (found >= 0 && rework_edge_is_fixed (ring, (guint)found, error))
     return false;
   if (!rework_ring_corner_at (ring, rework->doc, dart->at, &edge_id, error))
     return false;
   e = (guint)rework_ring_find_edge (ring, edge_id);
-  if (edge_is_fixed (ring, e, error)
-      || edge_is_fixed (ring, (e + ring->edges->len - 1) % ring->edges->len, error)
+  if (rework_edge_is_fixed (ring, e, error)
+      || rework_edge_is_fixed (ring, (e + ring->edges->len - 1) % ring->edges->len, error)
       || !rework_put_ring (rework, ring, true, error))
     return false;
   /* First to see how long the edge's two parts will be, for joins are divided in that ratio. */
   trial = rework_ring_new (model_document_panel (rework->doc, panel_id));
-  if (!lay_dart (trial, rework->doc, edge_id, dart, &leg_1, error))
+  if (!rework_lay_dart (trial, rework->doc, edge_id, dart, &leg_1, error))
     return false;
   e = (guint)rework_ring_find_edge (trial, leg_1);
   if (!rework_divide_joins (
@@ -354,7 +353,7 @@ add_dart (Rework *rework, guint panel_id, const ModelReworkDart *dart, GError **
     return false;
   rework_ring_free (ring);
   ring = rework_ring_new (model_document_panel (rework->doc, panel_id));
-  return lay_dart (ring, rework->doc, edge_id, dart, &leg_1, error)
+  return rework_lay_dart (ring, rework->doc, edge_id, dart, &leg_1, error)
          && put_with_legs (rework, ring, leg_1, error);
 }
 
@@ -579,7 +578,7 @@ move_dart (
     return false;
   }
   ring = rework_ring_new (panel);
-  if (found >= 0 && edge_is_fixed (ring, (guint)found, error))
+  if (found >= 0 && rework_edge_is_fixed (ring, (guint)found, error))
     return false;
   if (!rework_ring_corner_at (ring, rework->doc, to, &edge_id, error)
       || !rework_put_ring (rework, ring, true, error)
@@ -588,8 +587,8 @@ move_dart (
   rework_ring_free (ring);
   ring = rework_ring_new (model_document_panel (rework->doc, panel_id));
   first_id = rework_ring_edge (ring, 0)->head->id;
-  if (edge_is_fixed (ring, (guint)rework_ring_find_edge (ring, legs[0]), error)
-      || edge_is_fixed (ring, (guint)rework_ring_find_edge (ring, legs[1]), error))
+  if (rework_edge_is_fixed (ring, (guint)rework_ring_find_edge (ring, legs[0]), error)
+      || rework_edge_is_fixed (ring, (guint)rework_ring_find_edge (ring, legs[1]), error))
     return false;
   turn_list (ring, (guint)rework_ring_find_edge (ring, legs[0]));
   q = (guint)rework_ring_find_edge (ring, edge_id);

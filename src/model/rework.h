@@ -83,7 +83,7 @@ bool model_rework_darts_to_seam (ModelHistory *history,
                                  ModelReworkMade *made,
                                  GError **error);
 
-/* ---- darts (rework-dart.c) ---- */
+/* ---- darts (rework-dart.c, rework-dart-edit.c) ---- */
 
 typedef struct ModelReworkDart
 {
@@ -113,6 +113,18 @@ bool model_rework_move_dart (ModelHistory *history,
                              double part,
                              ModelReworkMade *made,
                              GError **error);
+/* Changes a dart where it is: DART.at is not looked at, the rest as in model_rework_add_dart.  The mouth lies
+ * about where the line from the middle of the old one to the old apex meets the edge.  Edges, legs, the
+ * corners and the join keep their ids. */
+bool model_rework_set_dart (
+  ModelHistory *history, guint panel_id, guint dart_edge_id, ModelReworkDart dart, GError **error);
+/* Takes a dart away: the edge is drawn over its mouth as one curve between the nodes on either side, the legs
+ * and their join go.  The edge's two parts become one unless a join or a name tells them apart. */
+bool model_rework_remove_dart (ModelHistory *history, guint panel_id, guint dart_edge_id, GError **error);
+/* What the dart is like on the drawn side; `at` is its first leg's first node.  False: there is none. */
+bool model_rework_read_dart (const ModelPanel *panel, guint dart_edge_id, ModelReworkDart *out);
+/* True if the legs of the dart are joined to each other: it is a dart by the maker's own word. */
+bool model_rework_dart_is_joined (const ModelDocument *doc, guint panel_id, guint dart_edge_id);
 /* To look at: the drawn outline with the dart closed and opened instead straight across from it.  OUT
  * (initialised) gets a closed path.  False, and OUT empty, if the edge is no leg of a dart. */
 bool model_rework_dart_closed (const ModelPanel *panel, guint dart_edge_id, GeomPath *out);

@@ -1,0 +1,190 @@
+/* Darts changed, taken away and read.  Figures are plane trigonometry on a rectangle of 300 by 200. */
+#include "rework-fixture.h"
+
+static const GeomPoint square[] = { { 0, 0 }, { 300, 0 }, { 300, 200 }, { 0, 200 } };
+
+static double
+rad (double deg)
+{
+  return deg * (G_PI / 180.0);
+}
+
+static guint
+put_dart (ModelHistory *history, guint id, double intake_mm, guint *leg)
+{
+  const ModelPanel *panel = model_document_panel (model_history_document (history), id);
+  ModelReworkDart dart
+    = { .at = { fixture_edge_id (panel, "0"), 0, 0.5 }, .apex = { 150, 120 }, .intake_mm = intake_mm };
+  ModelReworkMade made = { 0 };
+  guint join;
+
+  g_assert_true (model_rework_add_dart (history, id, dart, &made, NULL));
+  *leg = made.edge_id;
+  join = made.join_id;
+  model_rework_made_clear (&made);
+  return join;
+}
+
+/* M: the mouth is what was asked for, mouth = 2 l sin (angle / 2); legs, apex and join stay what they were.
+ */
+static void
+test_intake (void)
+{
+  static const double intakes[] = { 10.0, 24.0, 40.0, 60.0 };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (intakes); i++)
+  {
+    g_autoptr (ModelHistory) history = rework_fixture (MODEL_HALVES_SINGLE, false);
+    ModelDocument *doc = model_history_document (history);
+    guint id = rework_polygon (history, "Square", square, 4), leg, join = put_dart (history, id, 24.0, &leg),
+          edges;
+    g_autofree char *before = NULL;
+    ModelReworkDart dart, now;
+    const ModelPanel *panel = model_document_panel (doc, id);
+    GeomPoint a, b;
+
+    edges = panel->edges->len;
+    before = rework_bytes (history);
+    g_assert_true (model_rework_read_dart (panel, leg, &dart));
+    g_assert_cmpfloat (fabs (dart.intake_mm - 24.0), <=, 1e-8);
+    dart.intake_mm = intakes[i];
+    dart.intake_deg = 0.0;
+    g_assert_true (model_rework_set_dart (history, id, leg, dart, NULL));
+    panel = model_document_panel (doc, id);
+    g_assert_cmpuint (panel->edges->len, ==, edges);
+    g_assert_nonnull (model_document_join (doc, join));
+    g_assert_true (model_rework_dart_is_joined (doc, id, leg));
+    g_assert_true (model_rework_read_dart (panel, leg, &now));
+    g_assert_cmpfloat (fabs (now.intake_mm - intakes[i]), <=, 1e-8);
+    g_assert_cmpfloat (geom_distance (now.apex, geom_point (150, 120)), <=, 1e-9);
+    a = model_edge_node (model_panel_edge (panel, (guint)model_panel_find_edge (panel, leg)), 0)->at;
+    b = now.apex;
+    g_assert_cmpfloat (fabs (2.0 * geom_distance (a, b) * sin (rad (now.intake_deg) / 2.0) - intakes[i]), <=,
+                       1e-8);
+    /* Square to the edge: the mouth's middle stays below the apex. */
+    g_assert_cmpfloat (fabs (a.x - (150.0 - intakes[i] / 2.0)), <=, 1e-6);
+    rework_check (history);
+    rework_check_undo (history, before);
+  }
+}
+
+/* M: an angle asked for is the angle got, whatever the legs; a bulge bends both alike. */
+static void
+test_angle_and_bulge (void)
+{
+  g_autoptr (ModelHistory) history = rework_fixture (MODEL_HALVES_SINGLE, false);
+  ModelDocument *doc = model_history_document (history);
+  guint id = rework_polygon (history, "Square", square, 4), leg, legs[2];
+  ModelReworkDart dart, now;
+
+  put_dart (history, id, 24.0, &leg);
+  g_assert_true (model_rework_read_dart (model_document_panel (doc, id), leg, &dart));
+  dart.intake_mm = 0.0;
+  dart.intake_deg = 17.0;
+  dart.bulge_mm = 2.5;
+  g_assert_true (model_rework_set_dart (history, id, leg, dart, NULL));
+  g_assert_true (model_rework_read_dart (model_document_panel (doc, id), leg, &now));
+  g_assert_cmpfloat (fabs (now.intake_deg - 17.0), <=, 1e-8);
+  g_assert_cmpfloat (fabs (now.bulge_mm - 2.5), <=, 1e-8);
+  g_assert_true (model_rework_find_dart (model_document_panel (doc, id), leg, &legs[0], &legs[1], NULL));
+  g_assert_cmpfloat (fabs (fixture_edge_length (model_document_panel (doc, id), legs[0], false)
+                           - fixture_edge_length (model_document_panel (doc, id), legs[1], false)),
+                     <=, 1e-8);
+  rework_check (history);
+}
+
+/* A dart put into a straight edge and taken out again leaves the rectangle: 300 by 200. */
+static void
+test_remove (void)
+{
+  g_autoptr (ModelHistory) history = rework_fixture (MODEL_HALVES_SINGLE, false);
+  ModelDocument *doc = model_history_document (history);
+  guint id = rework_polygon (history, "Square", square, 4), leg, join, joins = doc->joins->len;
+  g_autofree char *before = NULL;
+  const ModelPanel *panel;
+
+  join = put_dart (history, id, 30.0, &leg);
+  before = rework_bytes (history);
+  g_assert_true (model_rework_remove_dart (history, id, leg, NULL));
+  panel = model_document_panel (doc, id);
+  g_assert_cmpuint (panel->edges->len, ==, 4);
+  g_assert_cmpuint (panel->marks->len, ==, 0);
+  g_assert_null (model_document_join (doc, join));
+  g_assert_cmpuint (doc->joins->len, ==, joins);
+  g_assert_cmpfloat (fabs (rework_area (panel, false) - 60000.0), <=, 1e-6);
+  g_assert_cmpfloat (fabs (fixture_edge_length (panel, fixture_edge_id (panel, "0"), false) - 300.0), <=,
+                     1e-8);
+  rework_check (history);
+  rework_check_undo (history, before);
+}
+
+/* On every kind of panel, where the edge is joined: both sides come along and what refers to it stays sound.
+ */
+static void
+test_kinds (void)
+{
+  for (gsize k = 0; k < G_N_ELEMENTS (rework_kinds); k++)
+  {
+    g_autoptr (ModelHistory) history = rework_fixture (rework_kinds[k].halves, rework_kinds[k].own);
+    ModelDocument *doc = model_history_document (history);
+    guint id = rework_panel_named (history, "Front")->id, edges;
+    ModelReworkMade made = { 0 };
+    ModelReworkDart dart = { .at = { fixture_edge_id (model_document_panel (doc, id), "side"), 0, 0.6 },
+                             .apex = { 100, 200 },
+                             .intake_mm = 18.0 },
+                    now;
+
+    g_assert_true (model_rework_add_dart (history, id, dart, &made, NULL));
+    edges = model_document_panel (doc, id)->edges->len;
+    g_assert_true (model_rework_read_dart (model_document_panel (doc, id), made.edge_id, &dart));
+    dart.intake_mm = 11.0;
+    g_assert_true (model_rework_set_dart (history, id, made.edge_id, dart, NULL));
+    rework_check (history);
+    g_assert_true (model_rework_read_dart (model_document_panel (doc, id), made.edge_id, &now));
+    g_assert_cmpfloat (fabs (now.intake_mm - 11.0), <=, 1e-8);
+    g_assert_true (model_rework_remove_dart (history, id, made.edge_id, NULL));
+    rework_check (history);
+    /* The side's join was divided at the dart, so its two edges stay. */
+    g_assert_cmpuint (model_document_panel (doc, id)->edges->len, ==, edges - 2);
+    model_rework_made_clear (&made);
+  }
+}
+
+static void
+test_refused (void)
+{
+  g_autoptr (ModelHistory) history = rework_fixture (MODEL_HALVES_SINGLE, false);
+  ModelDocument *doc = model_history_document (history);
+  guint id = rework_polygon (history, "Square", square, 4), leg;
+  g_autofree char *before = NULL, *after = NULL;
+  ModelReworkDart dart;
+  g_autoptr (GError) error = NULL;
+
+  g_assert_false (
+    model_rework_remove_dart (history, id, fixture_edge_id (model_document_panel (doc, id), "2"), &error));
+  g_assert_error (error, MODEL_REWORK_ERROR, MODEL_REWORK_ERROR_PLACE);
+  put_dart (history, id, 24.0, &leg);
+  before = rework_bytes (history);
+  g_assert_true (model_rework_read_dart (model_document_panel (doc, id), leg, &dart));
+  dart.intake_mm = NAN;
+  g_assert_false (model_rework_set_dart (history, id, leg, dart, NULL));
+  dart.intake_mm = 900.0;
+  g_assert_false (model_rework_set_dart (history, id, leg, dart, NULL));
+  dart.intake_mm = 20.0;
+  dart.apex = geom_point (INFINITY, 0.0);
+  g_assert_false (model_rework_set_dart (history, id, leg, dart, NULL));
+  after = rework_bytes (history);
+  g_assert_cmpstr (after, ==, before);
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/model/rework-dart-edit/intake", test_intake);
+  g_test_add_func ("/model/rework-dart-edit/angle-and-bulge", test_angle_and_bulge);
+  g_test_add_func ("/model/rework-dart-edit/taken-away", test_remove);
+  g_test_add_func ("/model/rework-dart-edit/every-kind-of-panel", test_kinds);
+  g_test_add_func ("/model/rework-dart-edit/refused", test_refused);
+  return g_test_run ();
+}
