@@ -10,6 +10,8 @@ typedef enum Shape
   SHAPE_ARROW,
   SHAPE_POINT,
   SHAPE_RING,
+  SHAPE_CUT,
+  SHAPE_DART,
   SHAPE_MARK,
   SHAPE_TAPE,
   SHAPE_LOCKED
@@ -39,6 +41,20 @@ draw_shape (cairo_t *cr, Shape shape)
     cairo_arc (cr, MIDDLE, MIDDLE, 0.8, 0.0, 2.0 * G_PI);
     cairo_set_source_rgb (cr, 0.16, 0.15, 0.13);
     cairo_fill (cr);
+  }
+  if (shape == SHAPE_CUT)
+    for (int sign = -1; sign <= 1; sign += 2)
+    {
+      cairo_move_to (cr, MIDDLE, MIDDLE + 7.0 * sign);
+      cairo_line_to (cr, MIDDLE, MIDDLE + 12.0 * sign);
+      outline_and_ink (cr, 1.4);
+    }
+  if (shape == SHAPE_DART)
+  {
+    cairo_move_to (cr, MIDDLE - 4.0, MIDDLE + 7.5);
+    cairo_line_to (cr, MIDDLE, MIDDLE + 14.5);
+    cairo_line_to (cr, MIDDLE + 4.0, MIDDLE + 7.5);
+    outline_and_ink (cr, 1.3);
   }
   if (shape == SHAPE_MARK)
   {
@@ -100,6 +116,11 @@ shape_for (AppCanvas *self)
   case APP_TOOL_OUTLINE:
   case APP_TOOL_STROKE:
     return SHAPE_RING;
+  case APP_TOOL_CUT:
+  case APP_TOOL_DART:
+    if (self->session != NULL && pick->kind == APP_PICK_EDGE && is_locked (self, pick))
+      return SHAPE_LOCKED;
+    return self->kind == APP_TOOL_CUT ? SHAPE_CUT : SHAPE_DART;
   case APP_TOOL_MARK:
     return SHAPE_MARK;
   case APP_TOOL_TAPE:

@@ -3,8 +3,8 @@
 
 #include <glib/gi18n.h>
 
-extern const AppToolClass app_tool_choose, app_tool_outline, app_tool_stroke, app_tool_shape, app_tool_mark,
-  app_tool_tape, app_tool_join;
+extern const AppToolClass app_tool_choose, app_tool_outline, app_tool_stroke, app_tool_shape, app_tool_cut,
+  app_tool_dart, app_tool_mark, app_tool_tape, app_tool_join;
 
 const AppToolClass *
 app_tool_class (AppToolKind kind)
@@ -19,6 +19,10 @@ app_tool_class (AppToolKind kind)
     return &app_tool_stroke;
   case APP_TOOL_SHAPE:
     return &app_tool_shape;
+  case APP_TOOL_CUT:
+    return &app_tool_cut;
+  case APP_TOOL_DART:
+    return &app_tool_dart;
   case APP_TOOL_MARK:
     return &app_tool_mark;
   case APP_TOOL_TAPE:

@@ -1,0 +1,365 @@
+/* Cutting panels apart, darts and slashes as a maker does them: real widgets on a virtual screen, input by
+ * the canvas's one way in.
+ *
+ * The belt of support/sample-document.h is a rectangle from (0, -110) to (150, -50): what is wanted of its
+ * parts is worked out from that beside each check.
+ */
+#include "app/canvas-private.h"
+#include "app/number-entry.h"
+
+#include "model/rework.h"
+#include "support/sample-document.h"
+
+typedef struct Bench
+{
+  GtkWidget *window;
+  AppCanvas *canvas;
+  AppSession *session;
+  ModelDocument *doc;
+  ModelHistory *history;
+} Bench;
+
+static gboolean
+after_frames (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
+{
+  int *left = user;
+  gtk_widget_queue_draw (widget);
+  return --*left > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
+}
+
+static void
+paint (Bench *bench)
+{
+  int left = 3;
+  gint64 end = g_get_monotonic_time () + 2 * G_USEC_PER_SEC;
+  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), after_frames, &left, NULL);
+  while (left > 0 && g_get_monotonic_time () < end)
+    g_main_context_iteration (NULL, TRUE);
+  g_assert_cmpint (left, <=, 0);
+}
+
+static void
+set_up (Bench *bench, gconstpointer data)
+{
+  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
+  bench->session = app_session_new (test_sample_document (), NULL, NULL);
+  bench->doc = app_session_document (bench->session);
+  bench->history = app_session_history (bench->session);
+  bench->window = gtk_window_new ();
+  bench->canvas = APP_CANVAS (app_canvas_new ());
+  gtk_window_set_child (GTK_WINDOW (bench->window), GTK_WIDGET (bench->canvas));
+  gtk_window_set_default_size (GTK_WINDOW (bench->window), 1100, 800);
+  app_canvas_set_session (bench->canvas, bench->session);
+  gtk_window_present (GTK_WINDOW (bench->window));
+  paint (bench);
+  app_canvas_set_percent (bench->canvas, 60.0);
+  app_canvas_show_box (bench->canvas, (GeomBox) { -20, -130, 170, -30 });
+  paint (bench);
+}
+
+static void
+tear_down (Bench *bench, gconstpointer data)
+{
+  gtk_window_destroy (GTK_WINDOW (bench->window));
+  g_object_unref (bench->session);
+  while (g_main_context_iteration (NULL, FALSE))
+    ;
+}
+
+static void
+feed (Bench *bench, AppPhase phase, double x_mm, double y_mm, GdkModifierType state)
+{
+  double x, y;
+  app_canvas_to_widget (bench->canvas, geom_point (x_mm, y_mm), &x, &y);
+  AppInput in = app_canvas_input (bench->canvas, x, y);
+  in.state = state;
+  app_canvas_feed (bench->canvas, phase, &in);
+}
+
+static void
+pull_only (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
+{
+  feed (bench, APP_PHASE_PRESS, x0, y0, state);
+  for (int i = 1; i <= 8; i++)
+    feed (bench, APP_PHASE_MOTION, x0 + (x1 - x0) * i / 8.0, y0 + (y1 - y0) * i / 8.0, state);
+}
+
+static void
+pull (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
+{
+  pull_only (bench, x0, y0, x1, y1, state);
+  feed (bench, APP_PHASE_RELEASE, x1, y1, state);
+}
+
+static void
+click (Bench *bench, double x, double y)
+{
+  feed (bench, APP_PHASE_HOVER, x, y, 0);
+  feed (bench, APP_PHASE_PRESS, x, y, 0);
+  feed (bench, APP_PHASE_RELEASE, x, y, 0);
+}
+
+static void
+answer (Bench *bench, const char *text)
+{
+  GtkWidget *field = app_number_entry_field (bench->canvas);
+  g_assert_nonnull (field);
+  gtk_editable_set_text (GTK_EDITABLE (field), text);
+  g_signal_emit_by_name (field, "activate");
+  paint (bench);
+}
+
+static char *
+bytes (Bench *bench)
+{
+  g_autoptr (ModelDocument) copy = model_document_copy (bench->doc);
+  copy->next_id = 1; /* never goes back */
+  return model_document_to_data (copy, NULL);
+}
+
+static double
+area (const ModelPanel *panel)
+{
+  GeomPath path = { 0 };
+  model_panel_path (panel, &path, NULL);
+  double mm2 = geom_path_area (&path);
+  geom_path_clear (&path);
+  return mm2;
+}
+
+static const ModelPanel *
+newest (Bench *bench)
+{
+  return (const ModelPanel *)g_ptr_array_index (bench->doc->panels, bench->doc->panels->len - 1);
+}
+
+/* One step: undo gives back BEFORE, redo what there was; saved and read again it is the same. */
+static void
+assert_one_step (Bench *bench, const char *before)
+{
+  g_autofree char *after = bytes (bench), *undone = NULL, *redone = NULL, *again = NULL, *data = NULL;
+  gsize length;
+  g_autoptr (GError) error = NULL;
+  model_history_undo (bench->history);
+  undone = bytes (bench);
+  g_assert_cmpstr (undone, ==, before);
+  model_history_redo (bench->history);
+  redone = bytes (bench);
+  g_assert_cmpstr (redone, ==, after);
+  data = model_document_to_data (bench->doc, &length);
+  g_autoptr (ModelDocument) back = model_document_from_data (data, length, &error);
+  g_assert_no_error (error);
+  again = model_document_to_data (back, NULL);
+  g_assert_cmpstr (again, ==, data);
+  paint (bench);
+}
+
+/* ---- cut apart ---- */
+
+static void
+test_cut_pulled (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench);
+  guint panels = bench->doc->panels->len, belt = test_sample_panel (bench->doc, "Belt")->id;
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  pull_only (bench, 60, -110, 60, -50, 0);
+  g_autofree char *shown = bytes (bench);
+  g_assert_cmpstr (shown, ==, before); /* a preview changes nothing */
+  paint (bench);
+  feed (bench, APP_PHASE_RELEASE, 60, -50, 0);
+  g_assert_cmpuint (bench->doc->panels->len, ==, panels + 1);
+  /* 150 by 60, cut at 60: 90 by 60 stays, 60 by 60 is new. */
+  g_assert_cmpfloat_with_epsilon (area (model_document_panel (bench->doc, belt)), 5400.0, 1e-6);
+  g_assert_cmpfloat_with_epsilon (area (newest (bench)), 3600.0, 1e-6);
+  const ModelJoin *join = model_document_join (bench->doc, app_session_selection (bench->session)->join_id);
+  g_assert_nonnull (join);
+  g_assert_cmpint (join->kind, ==, MODEL_JOIN_FLUSH);
+  EngineJoinReading readings[2];
+  g_assert_cmpint (engine_review_join_readings (app_session_review (bench->session), join->id, readings), ==,
+                   1);
+  g_assert_cmpfloat_with_epsilon (readings[0].length_a_mm, 60.0, 1e-6);
+  g_assert_cmpfloat_with_epsilon (readings[0].length_b_mm, 60.0, 1e-6);
+  assert_one_step (bench, before);
+}
+
+/* Ends catch the corners; a press inside leads the seam through that point. */
+static void
+test_cut_through (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench);
+  double whole = area (test_sample_panel (bench->doc, "Belt"));
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  click (bench, 1.0, -109.0);
+  click (bench, 70.0, -90.0);
+  click (bench, 149.0, -51.0);
+  const ModelPanel *made = newest (bench), *belt = test_sample_panel (bench->doc, "Belt");
+  g_assert_cmpfloat_with_epsilon (area (made) + area (belt), whole, 1e-6);
+  /* Corner to corner: each keeps two whole edges and gets the seam. */
+  g_assert_cmpuint (made->edges->len, ==, 3);
+  g_assert_cmpuint (belt->edges->len, ==, 3);
+  GeomPath path = { 0 };
+  model_panel_path (made, &path, NULL);
+  g_assert_cmpfloat (geom_path_nearest (&path, geom_point (70.0, -90.0)).distance_mm, <, 1e-3);
+  geom_path_clear (&path);
+  assert_one_step (bench, before);
+}
+
+/* A stroke that begins and ends outside cuts where it goes over the outline, and bends as it was drawn. */
+static void
+test_cut_stroke (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench);
+  double whole = area (test_sample_panel (bench->doc, "Belt"));
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  feed (bench, APP_PHASE_PRESS, 75.0, -145.0, 0);
+  for (int i = 1; i <= 60; i++)
+    feed (bench, APP_PHASE_MOTION, 75.0 + 20.0 * sin (G_PI * i / 60.0), -145.0 + i * 2.0, 0);
+  feed (bench, APP_PHASE_RELEASE, 75.0, -25.0, 0);
+  const ModelPanel *made = newest (bench), *belt = test_sample_panel (bench->doc, "Belt");
+  g_assert_cmpstr (made->name, !=, "Belt");
+  g_assert_cmpfloat_with_epsilon (area (made) + area (belt), whole, 1e-6);
+  /* At half height the stroke was 20 mm to the right of its ends. */
+  GeomPath path = { 0 };
+  model_panel_path (made, &path, NULL);
+  g_assert_cmpfloat (geom_path_nearest (&path, geom_point (95.0, -85.0)).distance_mm, <, 1.5);
+  geom_path_clear (&path);
+  assert_one_step (bench, before);
+}
+
+static void
+test_cut_left (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench), *after = NULL;
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  pull_only (bench, 60, -110, 60, -50, 0);
+  g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Escape, 0));
+  feed (bench, APP_PHASE_RELEASE, 60, -50, 0);
+  click (bench, 60, -110);
+  g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Escape, 0));
+  pull (bench, 60, -110, 60, -80, 0); /* ends inside */
+  pull (bench, 60, -110, 110, -110, 0);
+  after = bytes (bench);
+  g_assert_cmpstr (after, ==, before);
+  g_assert_false (model_history_can_undo (bench->history));
+}
+
+/* ---- darts ---- */
+
+static void
+test_dart (Bench *bench, gconstpointer data)
+{
+  static const struct
+  {
+    const char *text;
+    double mm, deg;
+  } rows[] = { { "12", 12.0, 0.0 }, { "1.2 cm", 12.0, 0.0 }, { "15°", 0.0, 15.0 }, { "15 deg", 0.0, 15.0 } };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+  {
+    g_autofree char *before = bytes (bench);
+    ModelReworkDart dart;
+    app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+    pull (bench, 75, -110, 75, -75, i == 1 ? GDK_SHIFT_MASK : 0);
+    g_autofree char *asking = bytes (bench);
+    g_assert_cmpstr (asking, ==, before);
+    answer (bench, rows[i].text);
+    const AppSelection *s = app_session_selection (bench->session);
+    g_assert_cmpuint (s->edges->len, ==, 1);
+    const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+    g_assert_true (model_rework_read_dart (belt, g_array_index (s->edges, guint, 0), &dart));
+    if (rows[i].mm > 0.0)
+      g_assert_cmpfloat_with_epsilon (dart.intake_mm, rows[i].mm, 1e-6);
+    else
+      g_assert_cmpfloat_with_epsilon (dart.intake_deg, rows[i].deg, 1e-6);
+    g_assert_cmpfloat (geom_distance (dart.apex, geom_point (75, -75)), <, 0.5);
+    if (i == 1)
+      g_assert_cmpfloat (dart.bulge_mm, >, 0.5);
+    else
+      g_assert_cmpfloat (fabs (dart.bulge_mm), <, 1e-6);
+    g_assert_cmpuint (belt->edges->len, ==, 7);
+    assert_one_step (bench, before);
+    model_history_undo (bench->history);
+  }
+}
+
+static void
+test_dart_left (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench), *after = NULL;
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  pull (bench, 75, -110, 75, -75, 0);
+  answer (bench, "nothing");
+  g_assert_nonnull (app_number_entry_field (bench->canvas));
+  answer (bench, "-5");
+  g_assert_nonnull (app_number_entry_field (bench->canvas));
+  app_number_entry_close (bench->canvas);
+  paint (bench);
+  pull (bench, 75, -110, 75, -75, 0);
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CHOOSE); /* with the question open */
+  paint (bench);
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  pull (bench, 75, -110, 77, -111, 0);
+  pull (bench, 75, -110, 75, -200, 0); /* the apex outside */
+  app_number_entry_close (bench->canvas);
+  paint (bench);
+  after = bytes (bench);
+  g_assert_cmpstr (after, ==, before);
+}
+
+/* M: about its apex the dart keeps its angle; a dart with straight legs moved leaves the area as it was. */
+static void
+test_dart_moved (Bench *bench, gconstpointer data)
+{
+  ModelReworkDart was, now;
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  pull (bench, 75, -110, 75, -75, 0);
+  answer (bench, "14");
+  guint leg = g_array_index (app_session_selection (bench->session)->edges, guint, 0);
+  double mm2 = area (test_sample_panel (bench->doc, "Belt"));
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &was));
+  g_autofree char *before = bytes (bench);
+  pull (bench, was.apex.x, was.apex.y, 150, -85, 0);
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
+  g_assert_cmpfloat_with_epsilon (now.intake_deg, was.intake_deg, 1e-6);
+  g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), mm2, 1e-6);
+  g_assert_cmpfloat (geom_distance (now.apex, was.apex), <, 1e-6);
+  g_assert_cmpfloat (now.intake_mm, >, was.intake_mm * 1.5); /* 75 mm away instead of 35 */
+  assert_one_step (bench, before);
+}
+
+static void
+test_slash (Bench *bench, gconstpointer data)
+{
+  g_autofree char *before = bytes (bench);
+  double mm2 = area (test_sample_panel (bench->doc, "Belt"));
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  pull (bench, 75, -110, 75, -50, 0);
+  answer (bench, "12");
+  /* Opened by 12 at 60 deep: about a triangle of 12 times 60 over 2 more. */
+  double more = area (test_sample_panel (bench->doc, "Belt")) - mm2;
+  g_assert_cmpfloat (fabs (more - 360.0), <, 40.0);
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  pull (bench, 75, -110, 75, -50, 0);
+  answer (bench, "-5°");
+  g_assert_cmpfloat (area (test_sample_panel (bench->doc, "Belt")), <, mm2 - 100.0);
+  assert_one_step (bench, before);
+}
+
+int
+main (int argc, char **argv)
+{
+  gtk_init ();
+  g_test_init (&argc, &argv, NULL);
+  static const struct
+  {
+    const char *path;
+    void (*run) (Bench *, gconstpointer);
+  } rows[]
+    = { { "/app/tool-cut/pulled", test_cut_pulled }, { "/app/tool-cut/through-a-point", test_cut_through },
+        { "/app/tool-cut/stroke", test_cut_stroke }, { "/app/tool-cut/left", test_cut_left },
+        { "/app/tool-dart/taken-in", test_dart },    { "/app/tool-dart/left", test_dart_left },
+        { "/app/tool-dart/moved", test_dart_moved }, { "/app/tool-dart/slash", test_slash } };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+    g_test_add (rows[i].path, Bench, NULL, set_up, rows[i].run, tear_down);
+  return g_test_run ();
+}
