@@ -1,6 +1,6 @@
 /* trace: the pieces on a photographed sheet become panels. */
 #include "cli/verb.h"
-#include "model/shape.h"
+#include "engine/traced.h"
 #include "model/store.h"
 #include "trace/mat.h"
 #include "trace/piece.h"
@@ -25,29 +25,6 @@ read_numbers (const char *text, char separator, double *number, int count)
   return true;
 }
 
-static GArray *
-nodes_of (const TraceOutline *outline)
-{
-  const GeomPath *path = &outline->path;
-  GArray *nodes = g_array_sized_new (FALSE, TRUE, sizeof (ModelNode), (guint)path->count);
-  size_t edge = 0;
-  for (size_t i = 0; i < path->count; i++)
-  {
-    const GeomCubic *before = &path->piece[(i + path->count - 1) % path->count], *after = &path->piece[i];
-    const bool corner = edge < outline->edge_count && outline->edge[edge] == i;
-    edge += corner;
-    /* A straight piece has no handles. */
-    const bool straight_in = geom_cubic_is_straight (before, 1e-9),
-               straight_out = geom_cubic_is_straight (after, 1e-9);
-    const ModelNode node = { .kind = corner ? MODEL_NODE_CORNER : MODEL_NODE_SMOOTH,
-                             .at = after->p[0],
-                             .in = straight_in ? after->p[0] : before->p[2],
-                             .out = straight_out ? after->p[0] : after->p[1] };
-    g_array_append_val (nodes, node);
-  }
-  return nodes;
-}
-
 /* NULL when a piece cannot be a panel. */
 static ModelDocument *
 document_of (const TraceResult *result, const char *photo)
@@ -59,18 +36,10 @@ document_of (const TraceResult *result, const char *photo)
   for (guint i = 0; i < result->pieces->len; i++)
   {
     const TracePiece *piece = g_ptr_array_index (result->pieces, i);
-    g_autoptr (GArray) nodes = nodes_of (&piece->outline);
-    ModelPanel *panel = model_shape_new_panel (doc, (const ModelNode *)(void *)nodes->data, nodes->len);
+    ModelPanel *panel = engine_traced_panel (doc, &piece->outline.path, piece->outline.edge,
+                                             piece->outline.edge_count, piece->holes, i + 1);
     if (panel == NULL)
       return NULL;
-    g_free (panel->name);
-    /* Translators: the name of a panel traced from a photo, with its number. */
-    panel->name = g_strdup_printf (_ ("Piece %u"), i + 1);
-    if (piece->holes > 0)
-      panel->note = g_strdup_printf (
-        ngettext ("The photo shows %d hole in this piece; it was not traced.",
-                  "The photo shows %d holes in this piece; they were not traced.", (gulong)piece->holes),
-        piece->holes);
     model_document_put (doc, (ModelPart) { MODEL_PART_PANEL, panel }, -1);
   }
   return g_steal_pointer (&doc);
