@@ -3,6 +3,7 @@
 #include "trace/tolerance.h"
 
 #include <glib/gi18n.h>
+#include <math.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -144,6 +145,18 @@ lay_on_white (TracePhoto *photo)
   }
 }
 
+/* "x-dpi" is JFIF's density and PNG's pHYs, in pixels an inch. */
+static double
+dpi_of (GdkPixbuf *pixbuf)
+{
+  const char *x = gdk_pixbuf_get_option (pixbuf, "x-dpi"), *y = gdk_pixbuf_get_option (pixbuf, "y-dpi");
+  const double dpi = x != NULL ? g_ascii_strtod (x, NULL) : 0.0;
+  /* Pixels that are not square are no scan's. */
+  if (y != NULL && fabs (g_ascii_strtod (y, NULL) - dpi) > 1.0)
+    return 0.0;
+  return dpi >= 1.0 && dpi <= 10000.0 ? dpi : 0.0;
+}
+
 static TracePhoto *
 photo_of (GdkPixbuf *pixbuf)
 {
@@ -154,6 +167,73 @@ photo_of (GdkPixbuf *pixbuf)
   photo->rgb = gdk_pixbuf_get_pixels (pixbuf);
   photo->pixels = pixbuf;
   return photo;
+}
+
+/* Takes nothing of RAW. */
+static TracePhoto *
+finish (GdkPixbuf *raw, const char *path, GError **error)
+{
+  GdkPixbuf *turned = gdk_pixbuf_apply_embedded_orientation (raw);
+  if (turned == NULL)
+  {
+    complain (error, TRACE_ERROR_SIZE, path, _ ("there is not enough memory for this picture"));
+    return NULL;
+  }
+  TracePhoto *photo = photo_of (turned);
+  photo->dpi = dpi_of (raw);
+  if (gdk_pixbuf_get_n_channels (turned) == 4)
+    lay_on_white (photo);
+  return photo;
+}
+
+typedef struct Reading
+{
+  const char *name;
+  GError **error;
+  bool refused;
+} Reading;
+
+/* Before anything is decoded. */
+static void
+on_size (GdkPixbufLoader *loader, int width, int height, gpointer user)
+{
+  Reading *reading = user;
+  if (1.0 * width * height <= TRACE_MOST_PIXELS)
+    return;
+  reading->refused = true;
+  size_is_sound (reading->name, width, height, reading->error);
+}
+
+#define READ_AT_ONCE 65536
+
+TracePhoto *
+trace_photo_read (GBytes *file, const char *name, GError **error)
+{
+  gsize length = 0;
+  const guint8 *data = g_bytes_get_data (file, &length);
+  if (kind_of (data, length) == KIND_OTHER)
+  {
+    complain (error, TRACE_ERROR_PICTURE, name, _ ("is neither a JPEG nor a PNG picture"));
+    return NULL;
+  }
+  Reading reading = { name, error, false };
+  g_autoptr (GError) trouble = NULL;
+  g_autoptr (GdkPixbufLoader) loader = gdk_pixbuf_loader_new ();
+  g_signal_connect (loader, "size-prepared", G_CALLBACK (on_size), &reading);
+  bool good = true;
+  for (gsize at = 0; at < length && good && !reading.refused; at += READ_AT_ONCE)
+    good = gdk_pixbuf_loader_write (loader, data + at, MIN (length - at, READ_AT_ONCE), &trouble);
+  good = gdk_pixbuf_loader_close (loader, good && !reading.refused ? &trouble : NULL) && good;
+  if (reading.refused)
+    return NULL;
+  GdkPixbuf *raw = good ? gdk_pixbuf_loader_get_pixbuf (loader) : NULL;
+  if (raw == NULL)
+  {
+    complain (error, TRACE_ERROR_PICTURE, name,
+              trouble != NULL ? trouble->message : _ ("the picture is broken"));
+    return NULL;
+  }
+  return finish (raw, name, error);
 }
 
 TracePhoto *
@@ -176,16 +256,7 @@ trace_photo_load (const char *path, GError **error)
     complain (error, TRACE_ERROR_PICTURE, path, trouble->message);
     return NULL;
   }
-  GdkPixbuf *turned = gdk_pixbuf_apply_embedded_orientation (raw);
-  if (turned == NULL)
-  {
-    complain (error, TRACE_ERROR_SIZE, path, _ ("there is not enough memory for this picture"));
-    return NULL;
-  }
-  TracePhoto *photo = photo_of (turned);
-  if (gdk_pixbuf_get_n_channels (turned) == 4)
-    lay_on_white (photo);
-  return photo;
+  return finish (raw, path, error);
 }
 
 TracePhoto *

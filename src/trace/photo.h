@@ -27,6 +27,7 @@ typedef struct TracePhoto
   int width, height; /* px */
   gsize stride;      /* bytes a row */
   guint8 *rgb;       /* owned by PIXELS */
+  double dpi;        /* pixels an inch by the file's own word; 0 when it has none */
   gpointer pixels;   /* private */
 } TracePhoto;
 
@@ -34,6 +35,9 @@ typedef struct TracePhoto
  * larger than TRACE_MOST_PIXELS (found out before anything is decoded) or smaller than TRACE_LEAST_SIDE_PX.
  */
 TracePhoto *trace_photo_load (const char *path, GError **error);
+/* The same from a file in memory; NAME begins the line of ERROR.  May be as small as one pixel: what is shown
+ * need not be measured on. */
+TracePhoto *trace_photo_read (GBytes *file, const char *name, GError **error);
 /* A black picture to be filled by the caller. */
 TracePhoto *trace_photo_new (int width, int height);
 void trace_photo_free (TracePhoto *photo);

@@ -114,17 +114,36 @@ source_scale (const TraceView *view, GeomBox box, double *mean, double *most)
   *mean = sum / 25.0;
 }
 
+double
+trace_raster_source_px_per_mm (const TraceView *view, GeomBox box_mm)
+{
+  double mean, most;
+  if (!is_before_camera (view, box_mm))
+    return 0.0;
+  source_scale (view, box_mm, &mean, &most);
+  return mean;
+}
+
 TraceRaster *
 trace_raster_new (const TracePhoto *photo, const TraceView *view, GeomBox box_mm)
+{
+  const double width_mm = box_mm.x1 - box_mm.x0, height_mm = box_mm.y1 - box_mm.y0;
+  const double mean = trace_raster_source_px_per_mm (view, box_mm);
+  const double scale = MIN (mean * TRACE_RASTER_OVER_SOURCE, TRACE_RASTER_PX_PER_MM);
+  return trace_raster_new_at (photo, view, box_mm,
+                              MIN (scale, sqrt (TRACE_RASTER_MOST_PIXELS / (width_mm * height_mm))));
+}
+
+TraceRaster *
+trace_raster_new_at (const TracePhoto *photo, const TraceView *view, GeomBox box_mm, double scale)
 {
   const double width_mm = box_mm.x1 - box_mm.x0, height_mm = box_mm.y1 - box_mm.y0;
   double mean, most;
   if (!is_before_camera (view, box_mm))
     return NULL;
   source_scale (view, box_mm, &mean, &most);
-  double scale = MIN (mean * TRACE_RASTER_OVER_SOURCE, TRACE_RASTER_PX_PER_MM);
-  scale = MIN (scale, sqrt (TRACE_RASTER_MOST_PIXELS / (width_mm * height_mm)));
-  if (!(scale > 0.0) || !(width_mm * scale >= 2.0) || !(height_mm * scale >= 2.0))
+  if (!(scale > 0.0) || !(width_mm * scale >= 2.0) || !(height_mm * scale >= 2.0)
+      || !(width_mm * height_mm * scale * scale <= 2.0 * TRACE_RASTER_MOST_PIXELS))
     return NULL;
   TraceRaster *raster = g_new0 (TraceRaster, 1);
   raster->px_per_mm = scale;

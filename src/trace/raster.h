@@ -20,6 +20,11 @@ typedef struct TraceRaster
  * finer, several of its pixels are averaged.  What lies outside the photo repeats its rim.  NULL if there is
  * no memory for it. */
 TraceRaster *trace_raster_new (const TracePhoto *photo, const TraceView *view, GeomBox box_mm);
+/* The same, PX_PER_MM fine whatever the photo gives. */
+TraceRaster *
+trace_raster_new_at (const TracePhoto *photo, const TraceView *view, GeomBox box_mm, double px_per_mm);
+/* How fine the photo shows BOX_MM: pixels a millimetre, in the mean over it.  0 if it cannot be laid flat. */
+double trace_raster_source_px_per_mm (const TraceView *view, GeomBox box_mm);
 void trace_raster_free (TraceRaster *raster);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TraceRaster, trace_raster_free)
 

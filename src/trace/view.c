@@ -41,6 +41,44 @@ trace_view_to_picture (const TraceView *v, GeomPoint p)
   return geom_point (v->middle.x + f * a, v->middle.y + f * b);
 }
 
+/* r (1 + k r^2) = bent, by Newton from BENT: it doubles its digits each turn, and MOST_BENDING keeps the
+ * slope away from 0. */
+#define UNBEND_STEPS 8
+
+bool
+trace_view_to_plane (const TraceView *v, GeomPoint picture_px, GeomPoint *plane_mm)
+{
+  GeomPoint q = geom_scale (geom_sub (picture_px, v->middle), 1.0 / v->half_diagonal);
+  const double bent = geom_norm (q);
+  double r = bent;
+  for (int i = 0; i < UNBEND_STEPS && bent > 0.0; i++)
+    r -= (r * (1.0 + v->k * r * r) - bent) / MAX (1.0 + 3.0 * v->k * r * r, 0.1);
+  if (bent > 0.0)
+    q = geom_scale (q, r / bent);
+  const double a = v->h[0] - q.x * v->h[6], b = v->h[1] - q.x * v->h[7], c = q.x - v->h[2];
+  const double d = v->h[3] - q.y * v->h[6], e = v->h[4] - q.y * v->h[7], f = q.y - v->h[5];
+  const double whole = a * e - b * d;
+  const GeomPoint p = { (c * e - b * f) / whole, (a * f - c * d) / whole };
+  if (!isfinite (p.x) || !isfinite (p.y) || !(v->h[6] * p.x + v->h[7] * p.y + 1.0 > 1e-3))
+    return false;
+  *plane_mm = geom_add (v->plane_centre, geom_scale (p, v->plane_scale));
+  return true;
+}
+
+bool
+trace_view_flat (int width, int height, double mm_per_px, TraceView *view)
+{
+  const double w = width * mm_per_px, h = height * mm_per_px;
+  if (width < 1 || height < 1 || !(mm_per_px > 0.0) || !isfinite (w) || !isfinite (h))
+    return false;
+  *view = (TraceView) { 0 };
+  trace_view_set_units (view, w, h, width, height);
+  const GeomPoint plane[4] = { { 0.0, h }, { w, h }, { w, 0.0 }, { 0.0, 0.0 } };
+  const double x1 = width - 0.5, y1 = height - 0.5;
+  const GeomPoint picture[4] = { { -0.5, -0.5 }, { x1, -0.5 }, { x1, y1 }, { -0.5, y1 } };
+  return trace_view_through_four (view, plane, picture);
+}
+
 double
 trace_view_scale_at (const TraceView *view, GeomPoint p)
 {

@@ -12,6 +12,7 @@
 #include "geom/point.h"
 
 #include <glib.h>
+#include <stdbool.h>
 
 typedef struct TraceView
 {
@@ -45,6 +46,11 @@ void trace_view_set_units (
   TraceView *view, double width_mm, double height_mm, int picture_width, int picture_height);
 
 GeomPoint trace_view_to_picture (const TraceView *view, GeomPoint plane_mm);
+/* The other way.  False if the camera looks past the plane there. */
+bool trace_view_to_plane (const TraceView *view, GeomPoint picture_px, GeomPoint *plane_mm);
+/* A scan, or a picture laid flat already: WIDTH x HEIGHT px, every pixel MM_PER_PX wide and high; (0, 0) of
+ * the plane is the picture's lower left corner. */
+bool trace_view_flat (int width, int height, double mm_per_px, TraceView *view);
 /* Pixels a millimetre at a place: the larger of the two directions. */
 double trace_view_scale_at (const TraceView *view, GeomPoint plane_mm);
 
