@@ -130,6 +130,14 @@ on_open (GSimpleAction *action, GVariant *parameter, gpointer user)
 }
 
 static void
+on_from_photo (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *window = some_window (user);
+  gtk_window_present (GTK_WINDOW (window));
+  app_window_from_photo (window, NULL);
+}
+
+static void
 on_quit (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
   /* Closing takes windows out of the list while it is walked. */
@@ -173,9 +181,13 @@ on_about (GSimpleAction *action, GVariant *parameter, gpointer user)
 }
 
 static const GActionEntry entries[] = {
-  { .name = "new", .activate = on_new },   { .name = "open", .activate = on_open },
-  { .name = "quit", .activate = on_quit }, { .name = "preferences", .activate = on_preferences },
-  { .name = "help", .activate = on_help }, { .name = "about", .activate = on_about },
+  { .name = "new", .activate = on_new },
+  { .name = "open", .activate = on_open },
+  { .name = "from-photo", .activate = on_from_photo },
+  { .name = "quit", .activate = on_quit },
+  { .name = "preferences", .activate = on_preferences },
+  { .name = "help", .activate = on_help },
+  { .name = "about", .activate = on_about },
 };
 
 typedef struct Accel

@@ -72,6 +72,8 @@ app_canvas_delete_selection (AppCanvas *self)
   }
   else if (s->panels->len > 0)
     delete_panels (self, s);
+  else
+    app_canvas_remove_photo (self);
 }
 
 /* ---- moving ---- */
@@ -96,6 +98,8 @@ void
 app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
 {
   const AppSelection *s = app_canvas_selection (self);
+  if (app_canvas_nudge_photo (self, dx_mm, dy_mm))
+    return;
   if (s == NULL || s->panels->len == 0)
   {
     /* Nothing in hand: the arrows move the paper. */

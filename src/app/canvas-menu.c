@@ -482,6 +482,11 @@ on_edit (GSimpleAction *action, GVariant *parameter, gpointer user)
   const ModelPanel *panel = chosen_panel (self);
   double x, y;
   menu_place (self, &x, &y);
+  if (g_str_equal (what, "show-photos"))
+  {
+    app_canvas_show_photos (self);
+    return;
+  }
   if (g_str_equal (what, "show-all"))
     show_all (self);
   else if (panel == NULL)
@@ -665,6 +670,9 @@ paper_rows (AppCanvas *self, GMenu *menu)
       add_row (section, _ ("_Show all panels"), "edit.show-all");
       break;
     }
+  add_row (section, _ ("Add a p_hoto…"), "win.add-photo");
+  if (app_canvas_has_hidden_photo (self))
+    add_row (section, _ ("Show the phot_os"), "edit.show-photos");
   add_section (menu, section);
   section = g_menu_new ();
   g_autoptr (GMenuModel) arrange = app_canvas_arrange_menu ();
@@ -764,7 +772,7 @@ app_canvas_menu_init (AppCanvas *self)
         "edge-lock", "insert-node", "insert-corner", "straight",  "curved",     "smooth",
         "corner",    "even",        "quantity",      "turn",      "grain",      "grain-angle",
         "pair",      "panel-lock",  "panel-hide",    "own-sides", "swap-sides", "clear-corrections",
-        "show-all" };
+        "show-all",  "show-photos" };
   g_autoptr (GSimpleActionGroup) group = g_simple_action_group_new ();
   for (guint i = 0; i < G_N_ELEMENTS (names); i++)
   {

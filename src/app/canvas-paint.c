@@ -23,7 +23,7 @@ typedef struct KeptPiece
 {
   GskRenderNode *node; /* NULL: nothing to see */
   double scale;
-  bool dirty;
+  bool dirty, bare; /* BARE: drawn without its face, for what lies under it */
 } KeptPiece;
 
 static void
@@ -252,7 +252,7 @@ shown_box (const Shown *shown)
 }
 
 static void
-draw_shown (AppCanvas *self, cairo_t *cr, const OutputView *view, const Shown *shown)
+draw_shown (AppCanvas *self, cairo_t *cr, const OutputView *view, const Shown *shown, bool bare)
 {
   const OutputInk *ink = app_canvas_ink (self);
   EngineReview *review = app_session_review (self->session);
@@ -261,14 +261,14 @@ draw_shown (AppCanvas *self, cairo_t *cr, const OutputView *view, const Shown *s
     output_draw_ghost (cr, view, ink, review, shown->panel->id);
     return;
   }
-  if (!self->slate && app_canvas_percent (self) >= 12.0)
+  if (!bare && !self->slate && app_canvas_percent (self) >= 12.0)
   {
     const AppOutline *outline
       = shown->half ? app_pick_index_outline (self->index, shown->panel->id, shown->panel->side) : NULL;
     draw_shadow (cr, view, outline != NULL ? &outline->path : &shown->piece->cut);
   }
   output_draw_piece (cr, view, ink, review, shown->piece, shown->half,
-                     OUTPUT_DRAW_ALL & ~OUTPUT_DRAW_EDGE_NAMES);
+                     OUTPUT_DRAW_ALL & ~OUTPUT_DRAW_EDGE_NAMES & ~(bare ? OUTPUT_DRAW_FACE : 0u));
 }
 
 static GskRenderNode *
@@ -282,7 +282,8 @@ shown_node (AppCanvas *self, const Shown *shown, const OutputView *view)
     kept->dirty = true;
     g_hash_table_insert (self->kept, g_memdup2 (&k, sizeof k), kept);
   }
-  if (!kept->dirty && kept->scale == self->scale)
+  const bool bare = app_canvas_photo_under (self, shown_box (shown));
+  if (!kept->dirty && kept->scale == self->scale && kept->bare == bare)
     return kept->node;
   g_clear_pointer (&kept->node, gsk_render_node_unref);
   graphene_rect_t bounds;
@@ -290,7 +291,8 @@ shown_node (AppCanvas *self, const Shown *shown, const OutputView *view)
               &bounds);
   kept->node = gsk_cairo_node_new (&bounds);
   cairo_t *cr = gsk_cairo_node_get_draw_context (kept->node);
-  draw_shown (self, cr, view, shown);
+  draw_shown (self, cr, view, shown, bare);
+  kept->bare = bare;
   cairo_destroy (cr);
   kept->dirty = false;
   kept->scale = self->scale;
@@ -503,6 +505,9 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   {
     gtk_snapshot_save (snapshot);
     gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
+    if (doc->photos->len > 0)
+      app_canvas_paint_photos (self, snapshot,
+                               GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height));
     if (self->still_timer != 0 && !self->pressed && doc->panels->len >= STILL_LEAST_PANELS)
       paint_still (self, snapshot, width, height);
     else
@@ -510,6 +515,8 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
     paint_lit (self, snapshot);
     gtk_snapshot_restore (snapshot);
     const AppSelection *s = app_session_selection (self->session);
+    if (s->photo_id != 0)
+      app_canvas_paint_photo_chosen (self, snapshot);
     if (s->has_finding && s->finding.has_at)
     {
       cairo_t *cr = app_canvas_record ();
@@ -518,7 +525,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
     }
     paint_focus (self, snapshot);
   }
-  if ((doc == NULL || doc->panels->len == 0) && self->kind != APP_TOOL_OUTLINE
+  if ((doc == NULL || (doc->panels->len == 0 && doc->photos->len == 0)) && self->kind != APP_TOOL_OUTLINE
       && self->kind != APP_TOOL_STROKE)
     paint_empty (self, snapshot, width, height);
   if (self->tool != NULL && self->tool->klass->draw != NULL)

@@ -82,7 +82,8 @@ struct _AppCanvas
   double ink_scale;
   bool ink_slate;
   guint ink_serial;
-  GHashTable *kept; /* what -> KeptPiece */
+  GHashTable *kept;   /* what -> KeptPiece */
+  GHashTable *photos; /* photo id -> what is shown of it; private to canvas-photo.c */
   GskRenderNode *grid_node;
   double grid_key[6];
   GPtrArray *lit; /* GskRenderNode, shifted px */
@@ -161,6 +162,26 @@ bool app_canvas_is_opened (const ModelPanel *panel);
 cairo_t *app_canvas_record (void);
 GskRenderNode *app_canvas_recorded (cairo_t *cr);
 
+/* ---- canvas-photo.c ---- */
+
+GHashTable *app_canvas_photos_new (void);
+/* From a photo's own mm, (0, 0) its lower left corner, onto the paper. */
+GeomAffine app_canvas_photo_map (const ModelPhoto *photo);
+GeomBox app_canvas_photo_box (const ModelPhoto *photo);
+/* The topmost photo there; 0: none. */
+guint app_canvas_photo_at (AppCanvas *self, GeomPoint at);
+/* True if a photo is shown under BOX. */
+bool app_canvas_photo_under (AppCanvas *self, GeomBox box);
+/* In shifted px. */
+void app_canvas_paint_photos (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen);
+/* In widget px. */
+void app_canvas_paint_photo_chosen (AppCanvas *self, GtkSnapshot *snapshot);
+/* False if no photo is chosen. */
+bool app_canvas_nudge_photo (AppCanvas *self, double dx_mm, double dy_mm);
+void app_canvas_remove_photo (AppCanvas *self);
+bool app_canvas_has_hidden_photo (AppCanvas *self);
+void app_canvas_show_photos (AppCanvas *self);
+
 /* ---- canvas-glass.c: where two runs differ, and that place larger ---- */
 
 #define APP_FINDING_RING_PX 15.0
@@ -227,7 +248,8 @@ void app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm);
 void app_canvas_turn (AppCanvas *self, double degrees);
 /* To the next (STEP 1) or the one before (-1) edge or node of the panel in hand. */
 void app_canvas_walk (AppCanvas *self, int step);
-/* With one edge (Shape: one point) in hand: on to the next.  False past the last: the walk goes on outside. */
+/* With one edge (Shape: one point) in hand: on to the next.  False past the last: the walk goes on outside.
+ */
 bool app_canvas_walk_on (AppCanvas *self, int step);
 /* From a panel to its first edge (Shape: point); false if that is not what is selected. */
 bool app_canvas_step_in (AppCanvas *self);

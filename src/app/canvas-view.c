@@ -144,6 +144,12 @@ app_canvas_drawing_box (AppCanvas *self)
     if (panel != NULL && !panel->hidden && !tracing)
       box = geom_box_union (box, piece->box);
   }
+  for (guint i = 0; i < doc->photos->len; i++)
+  {
+    const ModelPhoto *photo = (const ModelPhoto *)g_ptr_array_index (doc->photos, i);
+    if (!photo->hidden)
+      box = geom_box_union (box, app_canvas_photo_box (photo));
+  }
   return box;
 }
 

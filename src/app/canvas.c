@@ -674,6 +674,7 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
   AppToolKind kind = self->kind;
   drop_session (self);
   app_canvas_paint_forget (self);
+  g_hash_table_remove_all (self->photos);
   self->hover = app_pick_none ();
   self->lit_dirty = true;
   self->placed = false;
@@ -837,6 +838,7 @@ app_canvas_dispose (GObject *object)
   self->pressed = false;
   drop_session (self);
   app_canvas_paint_forget (self);
+  g_hash_table_remove_all (self->photos);
   g_clear_pointer (&self->popover, gtk_widget_unparent);
   g_clear_pointer (&self->menu, gtk_widget_unparent);
   GtkWidget *child;
@@ -851,6 +853,7 @@ app_canvas_finalize (GObject *object)
   AppCanvas *self = APP_CANVAS (object);
   g_free (self->status);
   g_hash_table_unref (self->kept);
+  g_hash_table_unref (self->photos);
   g_ptr_array_unref (self->lit);
   g_ptr_array_unref (self->items);
   g_array_unref (self->flags);
@@ -941,6 +944,7 @@ app_canvas_init (AppCanvas *self)
   self->preview_shown = 1.0;
   self->hover = self->menu_pick = app_pick_none ();
   self->kept = app_canvas_kept_new ();
+  self->photos = app_canvas_photos_new ();
   self->lit = g_ptr_array_new_with_free_func ((GDestroyNotify)gsk_render_node_unref);
   self->items = g_ptr_array_new ();
   self->flags = g_array_new (FALSE, FALSE, sizeof (AppFlag));

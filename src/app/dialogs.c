@@ -186,6 +186,23 @@ app_dialog_open (GtkWindow *parent, AppFilesChosen chosen, gpointer user)
 }
 
 void
+app_dialog_open_picture (GtkWindow *parent, AppFileChosen chosen, gpointer user)
+{
+  GtkFileChooserNative *native = gtk_file_chooser_native_new (
+    _ ("Choose a photo"), parent, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Open"), _ ("_Cancel"));
+  g_autoptr (GtkFileFilter) pictures = gtk_file_filter_new ();
+  gtk_file_filter_set_name (pictures, _ ("Photos and scans (JPEG, PNG)"));
+  gtk_file_filter_add_mime_type (pictures, "image/jpeg");
+  gtk_file_filter_add_mime_type (pictures, "image/png");
+  gtk_file_chooser_add_filter (GTK_FILE_CHOOSER (native), pictures);
+  add_kind (GTK_FILE_CHOOSER (native), _ ("All files"), "*");
+  Choosing *choosing = g_new0 (Choosing, 1);
+  choosing->file_chosen = chosen;
+  choosing->user = user;
+  show_chooser (native, parent, NULL, choosing);
+}
+
+void
 app_dialog_save (GtkWindow *parent,
                  const char *title,
                  GFile *present,

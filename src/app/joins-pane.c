@@ -6,6 +6,7 @@
 #include "app/join-card.h"
 #include "app/label.h"
 #include "app/panel-card.h"
+#include "app/photo-card.h"
 #include "app/tapes.h"
 #include "engine/check.h"
 #include "engine/places.h"
@@ -56,8 +57,8 @@ struct _AppJoinsPane
   guint refresh_id;
   guint edition; /* counts steps of undo and changes of the selection: names and kinds may be others */
   bool selecting, order_stale, all_findings;
-  GtkWidget *box, *count_symbol, *count, *finding_list, *more, *panel_card, *divider, *joins_head, *tolerance,
-    *join_list, *empty, *join_card, *card_parent, *scroller, *inner;
+  GtkWidget *box, *count_symbol, *count, *finding_list, *more, *panel_card, *photo_card, *divider,
+    *joins_head, *tolerance, *join_list, *empty, *join_card, *card_parent, *scroller, *inner;
 };
 
 G_DEFINE_FINAL_TYPE (AppJoinsPane, app_joins_pane, GTK_TYPE_WIDGET)
@@ -706,6 +707,7 @@ app_joins_pane_set_session (AppJoinsPane *self, AppSession *session)
     return;
   app_join_card_set_session (APP_JOIN_CARD (self->join_card), session);
   app_panel_card_set_session (APP_PANEL_CARD (self->panel_card), session);
+  app_photo_card_set_session (APP_PHOTO_CARD (self->photo_card), session);
   if (session != NULL)
   {
     g_signal_connect (session, "touched", G_CALLBACK (on_touched), self);
@@ -790,6 +792,7 @@ app_joins_pane_init (AppJoinsPane *self)
   app_add_classes (self->divider, "pw-divider");
   gtk_widget_set_margin_top (self->divider, 8);
   self->panel_card = app_panel_card_new ();
+  self->photo_card = app_photo_card_new ();
   self->tolerance = app_label_new (NULL, "pw-small pw-dim");
   self->joins_head = heading_row (NULL, app_label_new (_ ("Joins"), "pw-heading"), self->tolerance);
   self->join_list = list_new (_ ("Joins"), G_CALLBACK (on_join_selected), self);
@@ -799,8 +802,8 @@ app_joins_pane_init (AppJoinsPane *self)
     "pw-empty");
   gtk_widget_set_margin_start (self->empty, 16);
   gtk_widget_set_margin_end (self->empty, 16);
-  GtkWidget *const all[] = { self->finding_list, self->more,  self->divider,  self->panel_card,
-                             self->joins_head,   self->empty, self->join_list };
+  GtkWidget *const all[] = { self->finding_list, self->more,       self->divider, self->panel_card,
+                             self->photo_card,   self->joins_head, self->empty,   self->join_list };
   for (guint i = 0; i < G_N_ELEMENTS (all); i++)
     gtk_box_append (GTK_BOX (inner), all[i]);
   GtkWidget *scroller = self->scroller = gtk_scrolled_window_new ();

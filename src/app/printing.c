@@ -2,6 +2,7 @@
  * is 100 mm on both. */
 #include "app/printing.h"
 
+#include "output/mat.h"
 #include "output/sheet.h"
 
 #include <glib/gi18n.h>
@@ -11,6 +12,7 @@ typedef struct Job
   EngineReview *review;
   const EngineSheetPlan *plan;
   int only_page;
+  TraceMat mat; /* printed when there is no PLAN */
   AppPrintDone done;
   gpointer user;
 } Job;
@@ -18,13 +20,18 @@ typedef struct Job
 static void
 on_begin (GtkPrintOperation *operation, GtkPrintContext *context, Job *job)
 {
-  gtk_print_operation_set_n_pages (operation,
-                                   job->only_page >= 0 ? 1 : (int)output_sheet_page_count (job->plan));
+  gtk_print_operation_set_n_pages (
+    operation, job->plan == NULL || job->only_page >= 0 ? 1 : (int)output_sheet_page_count (job->plan));
 }
 
 static void
 on_draw (GtkPrintOperation *operation, GtkPrintContext *context, int page, Job *job)
 {
+  if (job->plan == NULL)
+  {
+    output_mat_draw (gtk_print_context_get_cairo_context (context), &job->mat);
+    return;
+  }
   guint number = (guint)(job->only_page >= 0 ? job->only_page : page);
   output_sheet_draw (gtk_print_context_get_cairo_context (context), job->review, job->plan, number);
 }
@@ -46,7 +53,7 @@ on_done (GtkPrintOperation *operation, GtkPrintOperationResult result, Job *job)
 
 /* The paper by its own size, so that the dialog does not offer to fit it to another. */
 static GtkPageSetup *
-page_setup (const EnginePaper *paper)
+page_setup (double width_mm, double height_mm)
 {
   static const struct
   {
@@ -60,12 +67,10 @@ page_setup (const EnginePaper *paper)
   };
   GtkPaperSize *size = NULL;
   for (guint i = 0; i < G_N_ELEMENTS (known) && size == NULL; i++)
-    if (ABS (paper->width_mm - known[i].width_mm) < 0.05
-        && ABS (paper->height_mm - known[i].height_mm) < 0.05)
+    if (ABS (width_mm - known[i].width_mm) < 0.05 && ABS (height_mm - known[i].height_mm) < 0.05)
       size = gtk_paper_size_new (known[i].name);
   if (size == NULL)
-    size = gtk_paper_size_new_custom ("panelwright-own", _ ("Own size"), paper->width_mm, paper->height_mm,
-                                      GTK_UNIT_MM);
+    size = gtk_paper_size_new_custom ("panelwright-own", _ ("Own size"), width_mm, height_mm, GTK_UNIT_MM);
   GtkPageSetup *setup = gtk_page_setup_new ();
   gtk_page_setup_set_paper_size (setup, size);
   for (int side = 0; side < 4; side++)
@@ -79,19 +84,12 @@ page_setup (const EnginePaper *paper)
   return setup;
 }
 
-void
-app_print_run (GtkWindow *parent,
-               EngineReview *review,
-               const EngineSheetPlan *plan,
-               const char *title,
-               int only_page,
-               AppPrintDone done,
-               gpointer user)
+/* Takes JOB. */
+static void
+run (GtkWindow *parent, Job *job, const char *title, double width_mm, double height_mm)
 {
-  Job *job = g_new0 (Job, 1);
-  *job = (Job) { review, plan, only_page, done, user };
   g_autoptr (GtkPrintOperation) operation = gtk_print_operation_new ();
-  g_autoptr (GtkPageSetup) setup = page_setup (&plan->paper);
+  g_autoptr (GtkPageSetup) setup = page_setup (width_mm, height_mm);
   g_autoptr (GtkPrintSettings) settings = gtk_print_settings_new ();
   gtk_print_settings_set_scale (settings, 100.0);
   gtk_print_operation_set_print_settings (operation, settings);
@@ -107,4 +105,28 @@ app_print_run (GtkWindow *parent,
   g_autoptr (GError) error = NULL;
   /* An error is told through "done" as well. */
   gtk_print_operation_run (operation, GTK_PRINT_OPERATION_ACTION_PRINT_DIALOG, parent, &error);
+}
+
+void
+app_print_run (GtkWindow *parent,
+               EngineReview *review,
+               const EngineSheetPlan *plan,
+               const char *title,
+               int only_page,
+               AppPrintDone done,
+               gpointer user)
+{
+  Job *job = g_new0 (Job, 1);
+  *job = (Job) { .review = review, .plan = plan, .only_page = only_page, .done = done, .user = user };
+  run (parent, job, title, plan->paper.width_mm, plan->paper.height_mm);
+}
+
+void
+app_print_mat (GtkWindow *parent, const char *paper, AppPrintDone done, gpointer user)
+{
+  Job *job = g_new0 (Job, 1);
+  *job = (Job) { .only_page = 0, .done = done, .user = user };
+  if (!trace_mat_layout (paper, &job->mat))
+    trace_mat_layout ("a4", &job->mat);
+  run (parent, job, _ ("Mat for photos"), job->mat.width_mm, job->mat.height_mm);
 }

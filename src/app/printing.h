@@ -19,5 +19,8 @@ void app_print_run (GtkWindow *parent,
                     int only_page,
                     AppPrintDone done,
                     gpointer user);
+/* The same for the mat of a paper ("a4", "a3", "letter", "tabloid"; any other: "a4"), on which pieces are
+ * laid for a photo. */
+void app_print_mat (GtkWindow *parent, const char *paper, AppPrintDone done, gpointer user);
 
 #endif

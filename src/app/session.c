@@ -270,7 +270,7 @@ empty_selection (AppSelection *s)
   g_array_set_size (s->edges, 0);
   g_array_set_size (s->nodes, 0);
   s->side = MODEL_SIDE_CENTRE;
-  s->join_id = s->measure_id = 0;
+  s->join_id = s->measure_id = s->photo_id = 0;
   s->has_finding = false;
 }
 
@@ -311,6 +311,11 @@ prune_selection (AppSession *self, ModelPartKind kind, guint id)
   {
     s->measure_id = 0;
     s->has_finding = false;
+    gone = true;
+  }
+  if (kind == MODEL_PART_PHOTO && s->photo_id == id && model_document_photo (doc, id) == NULL)
+  {
+    s->photo_id = 0;
     gone = true;
   }
   if (kind != MODEL_PART_PANEL || !array_has (s->panels, id))
@@ -407,7 +412,7 @@ void
 app_session_select_none (AppSession *self)
 {
   AppSelection *s = &self->selection;
-  if (s->panels->len == 0 && s->join_id == 0 && s->measure_id == 0 && !s->has_finding)
+  if (s->panels->len == 0 && s->join_id == 0 && s->measure_id == 0 && s->photo_id == 0 && !s->has_finding)
     return;
   empty_selection (s);
   selection_changed (self);
@@ -428,7 +433,7 @@ app_session_select_panel (AppSession *self, guint panel_id, ModelSide side, bool
   {
     g_array_set_size (s->edges, 0);
     g_array_set_size (s->nodes, 0);
-    s->join_id = s->measure_id = 0;
+    s->join_id = s->measure_id = s->photo_id = 0;
     s->has_finding = false;
     array_add (s->panels, panel_id);
   }
@@ -463,7 +468,7 @@ hold_one_panel (AppSelection *s, guint panel_id, ModelSide side, bool keep)
     g_array_append_val (s->panels, panel_id);
     s->side = side;
   }
-  s->join_id = s->measure_id = 0;
+  s->join_id = s->measure_id = s->photo_id = 0;
   s->has_finding = false;
 }
 
@@ -556,6 +561,14 @@ app_session_select_finding (AppSession *self, const EngineFinding *finding)
     if (copy.edge_id != 0)
       g_array_append_val (s->edges, copy.edge_id);
   }
+  selection_changed (self);
+}
+
+void
+app_session_select_photo (AppSession *self, guint photo_id)
+{
+  empty_selection (&self->selection);
+  self->selection.photo_id = photo_id;
   selection_changed (self);
 }
 

@@ -59,6 +59,7 @@ typedef struct AppSelection
   GArray *nodes;  /* guint, of panels[0] */
   guint join_id;
   guint measure_id;
+  guint photo_id; /* alone */
   bool has_finding;
   EngineFinding finding; /* a copy */
 } AppSelection;
@@ -76,6 +77,7 @@ void app_session_select_nodes (
 void app_session_select_join (AppSession *self, guint join_id);
 void app_session_select_finding (AppSession *self, const EngineFinding *finding);
 void app_session_select_measure (AppSession *self, guint measure_id);
+void app_session_select_photo (AppSession *self, guint photo_id);
 bool app_selection_has_panel (const AppSelection *selection, guint panel_id);
 bool app_selection_has_edge (const AppSelection *selection, guint edge_id);
 bool app_selection_has_node (const AppSelection *selection, guint node_id);

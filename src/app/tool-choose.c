@@ -19,7 +19,8 @@ typedef enum Doing
   DOING_MOVE,
   DOING_TURN,
   DOING_SHAPE,
-  DOING_BOX
+  DOING_BOX,
+  DOING_PHOTO
 } Doing;
 
 typedef struct ChooseTool
@@ -28,6 +29,8 @@ typedef struct ChooseTool
   Doing doing;
   AppShapeDrag drag;
   GPtrArray *before; /* ModelPanel, as they were at the press */
+  guint photo_id;    /* under the press, where no panel was */
+  GeomPoint photo_at;
   GeomPoint from, to, centre;
   double turned_deg;
   bool open, adds;
@@ -130,6 +133,22 @@ press_panel (ChooseTool *self, const AppPick *pick, bool toggle)
   hold_selected (self);
 }
 
+/* A photo is the ground of all drawing, so a drag over it draws a box as on bare paper; only the chosen one
+ * moves. */
+static void
+press_paper (ChooseTool *self, const AppInput *in)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  self->doing = DOING_BOX;
+  self->photo_id = app_canvas_photo_at (canvas, in->at);
+  const ModelPhoto *photo
+    = self->photo_id != 0 ? model_document_photo (app_canvas_document (canvas), self->photo_id) : NULL;
+  if (photo == NULL || photo->locked || app_canvas_selection (canvas)->photo_id != self->photo_id)
+    return;
+  self->photo_at = photo->at;
+  self->doing = DOING_PHOTO;
+}
+
 static void
 choose_press (AppTool *tool, const AppInput *in)
 {
@@ -178,8 +197,8 @@ choose_press (AppTool *tool, const AppInput *in)
     }
     break;
   case APP_PICK_NONE:
-    self->doing = DOING_BOX;
     self->adds = toggle;
+    press_paper (self, in);
     break;
   }
   if (in->eraser)
@@ -228,6 +247,22 @@ move_panels (ChooseTool *self, const AppInput *in)
 }
 
 static void
+move_photo (ChooseTool *self, const AppInput *in)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const ModelPhoto *was = model_document_photo (app_canvas_document (canvas), self->photo_id);
+  if (was == NULL || (!self->open && geom_distance (self->from, in->at) * canvas->scale < DRAG_PX))
+    return;
+  ModelHistory *history = app_canvas_history (canvas);
+  if (!self->open)
+    model_history_begin (history, _ ("Move photo"));
+  self->open = true;
+  ModelPhoto *photo = model_photo_copy (was);
+  photo->at = geom_add (self->photo_at, geom_sub (in->at, self->from));
+  model_history_put_photo (history, photo);
+}
+
+static void
 turn_panels (ChooseTool *self, const AppInput *in)
 {
   AppCanvas *canvas = self->tool.canvas;
@@ -262,6 +297,9 @@ choose_motion (AppTool *tool, const AppInput *in)
     break;
   case DOING_SHAPE:
     app_shape_drag_move (&self->drag, canvas, in);
+    break;
+  case DOING_PHOTO:
+    move_photo (self, in);
     break;
   case DOING_NOTHING:
   case DOING_PENDING:
@@ -322,9 +360,12 @@ choose_release (AppTool *tool, const AppInput *in)
   case DOING_BOX:
     if (geom_distance (self->from, self->to) * canvas->scale > DRAG_PX)
       choose_in_box (self);
+    else if (!self->adds && self->photo_id != 0)
+      app_session_select_photo (canvas->session, self->photo_id);
     else if (!self->adds)
       app_session_select_none (canvas->session);
     break;
+  case DOING_PHOTO:
   case DOING_TURN:
   case DOING_MOVE:
   case DOING_NOTHING:

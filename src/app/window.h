@@ -4,6 +4,7 @@
 #define APP_WINDOW_H
 
 #include "app/panels-room.h"
+#include "app/photo-room.h"
 #include "app/session.h"
 
 #include <gtk/gtk.h>
@@ -24,6 +25,9 @@ AppWindow *app_window_show_document (AppWindow *self, ModelDocument *doc, GFile 
 void app_window_open_file (AppWindow *self, GFile *file);
 /* A new document by the settings, without a file. */
 void app_window_new_document (AppWindow *self);
+/* Shows the room where a photo becomes panels: with FILE, or (NULL) after asking for one. */
+void app_window_from_photo (AppWindow *self, GFile *file);
+AppPhotoRoom *app_window_photo_room (AppWindow *self);
 /* "body", "panels" or "sheets". */
 void app_window_show_room (AppWindow *self, const char *room);
 AppPanelsRoom *app_window_panels_room (AppWindow *self);
