@@ -655,6 +655,16 @@ light_hover (AppCanvas *self, const OutputView *view, const OutputInk *ink)
   geom_path_clear (&path);
 }
 
+static void
+light_comb (AppCanvas *self, const OutputView *view, const OutputInk *ink)
+{
+  if (!self->comb)
+    return;
+  cairo_t *cr = app_canvas_record ();
+  app_canvas_draw_comb (self, cr, view, ink);
+  keep (self, cr);
+}
+
 void
 app_canvas_lit_build (AppCanvas *self)
 {
@@ -665,5 +675,6 @@ app_canvas_lit_build (AppCanvas *self)
   light_edges (self, &view, ink);
   light_finding (self, &view, ink);
   light_preview (self, &view, ink);
+  light_comb (self, &view, ink);
   light_hover (self, &view, ink);
 }

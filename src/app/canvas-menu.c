@@ -562,6 +562,7 @@ node_rows (AppCanvas *self, GMenu *menu)
   add_row (section, _ ("_Even"), "edit.even");
   add_row (section, _ ("_Delete"), "canvas.delete");
   add_section (menu, section);
+  app_canvas_deed_rows (self, menu);
 }
 
 static void
@@ -581,10 +582,13 @@ edge_rows (AppCanvas *self, GMenu *menu, const ModelEdge *edge)
   }
   if (!edge->fold)
   {
-    add_row (section, _ ("_Straighten"), "edit.straight");
+    if (self->menu_pick.kind == APP_PICK_EDGE && edge->nodes->len > 1)
+      add_row (section, _ ("_Straighten this piece"), "edit.straight");
     add_row (section, _ ("_Bend"), "edit.curved");
   }
   add_section (menu, section);
+  if (!edge->fold)
+    app_canvas_deed_rows (self, menu);
 
   section = g_menu_new ();
   add_row (section, edge->fold ? _ ("Not a _fold") : _ ("Make _fold"), "edit.fold");
@@ -679,6 +683,7 @@ paper_rows (AppCanvas *self, GMenu *menu)
   g_menu_append_submenu (section, _ ("A_rrange"), arrange);
   add_section (menu, section);
   section = g_menu_new ();
+  add_row (section, _ ("Curvature com_b"), "win.comb");
   add_row (section, _ ("_Fit in view"), "canvas.zoom-fit");
   add_row (section, _ ("_True size"), "canvas.zoom-true");
   add_section (menu, section);

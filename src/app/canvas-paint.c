@@ -198,6 +198,15 @@ paint_grid (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
   gtk_snapshot_append_node (snapshot, self->grid_node);
 }
 
+double
+app_canvas_grid_step (AppCanvas *self)
+{
+  const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
+  while (app_canvas_percent (self) >= level->below_percent)
+    level++;
+  return level->fine_mm;
+}
+
 /* ---- pieces ---- */
 
 /* Two soft layers below the paper panel stand for a blur, which the software renderer would pay for dearly.
@@ -532,6 +541,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   {
     cairo_t *cr = app_canvas_record ();
     self->tool->klass->draw (self->tool, cr);
+    app_eraser_draw (self, cr);
     append_recorded (snapshot, cr);
   }
   gtk_snapshot_pop (snapshot);

@@ -9,6 +9,7 @@
 
 #include "app/canvas.h"
 #include "app/pick.h"
+#include "app/snap.h"
 #include "app/tool.h"
 
 #include "model/unit.h"
@@ -22,6 +23,8 @@ typedef struct AppFlag
   ModelSide side;
 } AppFlag;
 
+typedef struct AppErasing AppErasing;
+
 /* The view on its way to a place. */
 typedef struct AppGlide
 {
@@ -30,6 +33,26 @@ typedef struct AppGlide
   double from_scale, from_x, from_y; /* the middle of the view, mm */
   double to_scale, to_x, to_y;
 } AppGlide;
+
+/* What can be done to the chosen edge or points by exact figures: canvas-deeds.c. */
+typedef enum AppDeed
+{
+  APP_DEED_ROUND,
+  APP_DEED_CHAMFER,
+  APP_DEED_SPLIT,
+  APP_DEED_MERGE,
+  APP_DEED_STRAIGHTEN,
+  APP_DEED_LEVEL,
+  APP_DEED_PLUMB,
+  APP_DEED_FAIR,
+  APP_DEED_MOVE_OUT,
+  APP_DEED_EXTEND,
+  APP_DEED_ANGLE,
+  APP_DEED_RADIUS,
+  APP_DEED_TURN,
+  APP_DEED_SCALE,
+  APP_DEED_COUNT
+} AppDeed;
 
 struct _AppCanvas
 {
@@ -51,7 +74,7 @@ struct _AppCanvas
   gint64 kinetic_us;
   double pinch_scale;
 
-  bool grid, slate, snap;
+  bool grid, slate, snap, comb;
   ModelUnit unit;
 
   AppToolKind kind;
@@ -71,6 +94,8 @@ struct _AppCanvas
   GtkGesture *drag;
   GtkWidget *popover; /* menu or small card; one at a time */
   GtkWidget *menu;
+  double deed_figure[APP_DEED_COUNT]; /* the last ones typed; 0: none yet */
+  AppErasing *erasing;                /* while a pen's rubber is down */
 
   /* hover */
   AppPick hover;
@@ -150,6 +175,8 @@ GHashTable *app_canvas_kept_new (void);
 void app_canvas_paint_forget (AppCanvas *self);
 /* The panel's nodes are drawn anew; 0: all of them. */
 void app_canvas_paint_touch (AppCanvas *self, guint panel_id);
+/* The distance of the grid's fine lines at this zoom. */
+double app_canvas_grid_step (AppCanvas *self);
 OutputView app_canvas_shifted_view (AppCanvas *self);
 OutputView app_canvas_widget_view (AppCanvas *self);
 const OutputInk *app_canvas_ink (AppCanvas *self);
@@ -276,6 +303,31 @@ void app_canvas_ask_edge_length (AppCanvas *self, guint panel_id, ModelSide side
 void app_canvas_ask_node_place (AppCanvas *self, guint panel_id, ModelSide side, guint node_id);
 void app_canvas_ask_edge_name (AppCanvas *self);
 
+/* ---- canvas-deeds.c ---- */
+
+void app_canvas_deeds_init (AppCanvas *self);
+/* Whether it makes sense for what is chosen. */
+bool app_canvas_deed_applies (AppCanvas *self, AppDeed deed);
+/* Does it, or opens the entry for its figure. */
+void app_canvas_deed (AppCanvas *self, AppDeed deed);
+/* The deed's letter; Shift: at the other end.  True if it was one. */
+bool app_canvas_deed_key (AppCanvas *self, guint keyval, GdkModifierType state);
+/* A section with those that apply. */
+void app_canvas_deed_rows (AppCanvas *self, GMenu *menu);
+
+/* ---- canvas-comb.c ---- */
+
+void app_canvas_draw_comb (AppCanvas *self, cairo_t *cr, const OutputView *view, const OutputInk *ink);
+
+/* ---- eraser.c: the pen's other end takes out the nodes it passes ---- */
+
+/* True if the tool in hand leaves the rubber to this. */
+bool app_eraser_begin (AppCanvas *self, const AppInput *in);
+void app_eraser_move (AppCanvas *self, const AppInput *in);
+/* One step of undo; KEEP false: everything is as it was. */
+void app_eraser_end (AppCanvas *self, bool keep);
+void app_eraser_draw (AppCanvas *self, cairo_t *cr);
+
 /* ---- canvas-pointer.c ---- */
 
 void app_canvas_pointer_shape (AppCanvas *self);
@@ -289,8 +341,7 @@ typedef struct AppShapeDrag
   ModelPanel *before;
   GArray *node_ids;
   GeomPoint grab_offset;
-  bool has_guide_x, has_guide_y;
-  GeomPoint guide_x, guide_y, now;
+  AppSnap snap; /* what has caught it */
 } AppShapeDrag;
 
 void app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick, GeomPoint at);

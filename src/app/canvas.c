@@ -177,19 +177,24 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
     self->pressed = true;
     self->fitted = false; /* the paper stays put under a hand at work */
     g_clear_handle_id (&self->hover_timer, g_source_remove);
+    if (app_eraser_begin (self, in))
+      break;
     if (klass->press != NULL)
       klass->press (tool, in);
     break;
   case APP_PHASE_MOTION:
-    if (self->pressed && klass->motion != NULL)
+    if (self->pressed && self->erasing != NULL)
+      app_eraser_move (self, in);
+    else if (self->pressed && klass->motion != NULL)
       klass->motion (tool, in);
     break;
   case APP_PHASE_RELEASE:
   {
     /* First: a card that comes up takes the pointer, and the gesture then tells of a lost grab. */
-    bool pressed = self->pressed;
+    bool pressed = self->pressed, erasing = self->erasing != NULL;
     self->pressed = false;
-    if (pressed && klass->release != NULL)
+    app_eraser_end (self, true);
+    if (pressed && !erasing && klass->release != NULL)
       klass->release (tool, in);
     hover_at (self, in);
     break;
@@ -208,6 +213,7 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
     break;
   case APP_PHASE_CANCEL:
     self->pressed = false;
+    app_eraser_end (self, false);
     if (klass->cancel != NULL)
       klass->cancel (tool);
     break;
@@ -771,6 +777,14 @@ app_canvas_set_snap (AppCanvas *self, bool on)
 }
 
 void
+app_canvas_set_comb (AppCanvas *self, bool on)
+{
+  self->comb = on;
+  self->lit_dirty = true;
+  app_canvas_redraw (self);
+}
+
+void
 app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover)
 {
   g_set_weak_pointer (&self->cover, cover);
@@ -951,6 +965,7 @@ app_canvas_init (AppCanvas *self)
   self->lit_dirty = true;
   app_canvas_view_init (self);
   app_canvas_menu_init (self);
+  app_canvas_deeds_init (self);
   add_controllers (self);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _ ("Panels on the working paper"), -1);

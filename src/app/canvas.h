@@ -68,6 +68,8 @@ void app_canvas_set_grid (AppCanvas *self, bool on);
 void app_canvas_set_slate (AppCanvas *self, bool slate);
 void app_canvas_set_unit (AppCanvas *self, ModelUnit unit);
 void app_canvas_set_snap (AppCanvas *self, bool on);
+/* The curvature comb on the chosen edges. */
+void app_canvas_set_comb (AppCanvas *self, bool on);
 /* The keys of arranging and of choosing by material, for the panes beside the paper.  True if it was one. */
 bool app_canvas_arrange_key (AppCanvas *self, guint keyval, GdkModifierType state);
 /* What may lie over the paper, a sibling: the looking glass keeps clear of it while it is revealed. */

@@ -72,14 +72,14 @@ app_number_entry_field (AppCanvas *canvas)
   return canvas->popover != NULL ? g_object_get_data (G_OBJECT (canvas->popover), "field") : NULL;
 }
 
-static bool
-parse_angle (const char *text, double *degrees)
+bool
+app_angle_parse (const char *text, double *degrees)
 {
-  char *end = NULL;
-  g_autofree char *plain = g_strdup (text);
-  g_strdelimit (plain, ",", '.');
-  *degrees = g_ascii_strtod (plain, &end);
-  return end != plain && isfinite (*degrees) && fabs (*degrees) <= 36000.0;
+  /* The reader of lengths knows sums and both decimal signs; in its own unit a figure is just a figure. */
+  g_auto (GStrv) parts = g_strsplit (text, "°", -1);
+  g_autofree char *plain = g_strjoinv ("", parts);
+  return strpbrk (plain, "mMiIcCfF'\"") == NULL && model_unit_parse (plain, MODEL_UNIT_MM, degrees, NULL)
+         && fabs (*degrees) <= 36000.0;
 }
 
 static void
@@ -95,7 +95,7 @@ on_activate (GtkEntry *entry, Asking *asking)
             && asking->number_taken (asking->canvas, figure, asking->user);
     break;
   case WANTED_ANGLE:
-    taken = parse_angle (text, &figure) && asking->number_taken (asking->canvas, figure, asking->user);
+    taken = app_angle_parse (text, &figure) && asking->number_taken (asking->canvas, figure, asking->user);
     break;
   case WANTED_TEXT:
     taken = asking->text_taken (asking->canvas, text, asking->user);

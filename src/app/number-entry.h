@@ -31,6 +31,8 @@ void app_text_entry_open (AppCanvas *canvas,
 /* The same for an angle in degrees. */
 void app_angle_entry_open (
   AppCanvas *canvas, double x, double y, const char *title, AppNumberTaken taken, gpointer user);
+/* An angle as people write it: "90", "22,5°", "90 - 12.5", "180/7".  False: it cannot be read. */
+bool app_angle_parse (const char *text, double *degrees);
 /* Closes it without an answer. */
 void app_number_entry_close (AppCanvas *canvas);
 /* The open entry's text field, NULL if none is open: for tests. */

@@ -766,6 +766,7 @@ follow_settings (AppPanelsRoom *self)
 {
   app_canvas_set_grid (APP_CANVAS (self->canvas), app_settings_flag ("grid", true));
   app_canvas_set_snap (APP_CANVAS (self->canvas), app_settings_flag ("snap", true));
+  app_canvas_set_comb (APP_CANVAS (self->canvas), app_settings_flag ("comb", false));
 }
 
 static void

@@ -8,14 +8,17 @@
 #include "engine/join-edit.h"
 #include "engine/words.h"
 #include "model/repair.h"
+#include "model/reshape.h"
 
 #include <glib/gi18n.h>
 
-#define SNAP_PX 7.0
-#define ALIGN_PX 5.0
 #define DRAG_PX 3.0
 #define DRAG_TOUCH_PX 9.0
 #define BAR_PX 150.0
+/* The frame of several points, and its turning handle above it. */
+#define FRAME_PX 18.0
+#define TURN_PX 26.0
+#define TURN_STEP_RAD (15.0 * G_PI / 180.0)
 
 /* ---- the drag ---- */
 
@@ -40,7 +43,7 @@ app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick
   drag->before = model_panel_copy (panel);
   drag->grab_offset = geom_sub (pick->at, at);
   drag->node_ids = g_array_new (FALSE, FALSE, sizeof (guint));
-  drag->now = pick->at;
+  drag->snap.to = pick->at;
   const AppSelection *s = app_canvas_selection (canvas);
   if (pick->kind == APP_PICK_CORNER || pick->kind == APP_PICK_NODE)
   {
@@ -49,66 +52,6 @@ app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick
     else
       g_array_append_val (drag->node_ids, pick->node_id);
   }
-}
-
-static void
-snap_to_points (AppShapeDrag *drag, AppCanvas *canvas, GeomPoint *to)
-{
-  GPtrArray *outlines = app_pick_index_outlines (canvas->index);
-  double best = SNAP_PX / canvas->scale;
-  GeomPoint want = *to;
-  for (guint i = 0; i < outlines->len; i++)
-  {
-    const AppOutline *outline = (const AppOutline *)g_ptr_array_index (outlines, i);
-    if (outline->panel_id == drag->before->id || geom_box_distance (outline->box, want) > best)
-      continue;
-    for (size_t k = 0; k < outline->path.count; k++)
-    {
-      double d = geom_distance (outline->path.piece[k].p[0], want);
-      if (d < best)
-      {
-        best = d;
-        *to = outline->path.piece[k].p[0];
-        drag->has_guide_x = drag->has_guide_y = true;
-        drag->guide_x = drag->guide_y = *to;
-      }
-    }
-  }
-}
-
-/* Level with or straight above a neighbour, or where the node began. */
-static void
-snap_to_neighbours (AppShapeDrag *drag, AppCanvas *canvas, GeomPoint *to)
-{
-  const ModelPanel *panel = drag->before;
-  ModelSide side = drag->pick.side;
-  double best_x = ALIGN_PX / canvas->scale, best_y = best_x;
-  GeomPoint want = *to;
-  for (guint e = 0; e < panel->edges->len; e++)
-    for (guint n = 0; n < model_panel_edge (panel, e)->nodes->len; n++)
-    {
-      GeomPoint at;
-      guint id = model_edge_node (model_panel_edge (panel, e), n)->id;
-      guint next = model_panel_next_node (panel, e, n)->id;
-      bool near = next == drag->pick.node_id || id == drag->pick.node_id;
-      guint other = id == drag->pick.node_id ? next : id;
-      if (!near || !model_shape_where (panel, side, other, MODEL_HANDLE_NONE, &at))
-        continue;
-      if (fabs (at.x - want.x) < best_x)
-      {
-        best_x = fabs (at.x - want.x);
-        to->x = at.x;
-        drag->has_guide_x = true;
-        drag->guide_x = at;
-      }
-      if (fabs (at.y - want.y) < best_y)
-      {
-        best_y = fabs (at.y - want.y);
-        to->y = at.y;
-        drag->has_guide_y = true;
-        drag->guide_y = at;
-      }
-    }
 }
 
 static const char *
@@ -197,7 +140,18 @@ say_drag (AppShapeDrag *drag, AppCanvas *canvas)
     }
     geom_path_clear (&path);
   }
-  app_canvas_say (canvas, words);
+  if (drag->snap.count > 0)
+  {
+    const char *word = app_snap_word (drag->snap.catches[0].kind);
+    g_autofree char *both
+      = words != NULL
+          /* Translators: a sentence about lengths, then what has caught the point, such as "right angle". */
+          ? g_strdup_printf (_ ("%s. Caught: %s; Ctrl lets it go."), words, word)
+          : g_strdup_printf (_ ("Caught: %s; Ctrl lets it go."), word);
+    app_canvas_say (canvas, both);
+  }
+  else
+    app_canvas_say (canvas, words);
 }
 
 void
@@ -217,13 +171,11 @@ app_shape_drag_move (AppShapeDrag *drag, AppCanvas *canvas, const AppInput *in)
   }
   GeomPoint to = geom_add (in->at, drag->grab_offset);
   bool point = drag->pick.kind == APP_PICK_CORNER || drag->pick.kind == APP_PICK_NODE;
-  drag->has_guide_x = drag->has_guide_y = false;
+  drag->snap = (AppSnap) { .to = to };
   if (point && canvas->snap && (in->state & GDK_CONTROL_MASK) == 0)
-  {
-    snap_to_neighbours (drag, canvas, &to);
-    snap_to_points (drag, canvas, &to);
-  }
-  drag->now = to;
+    drag->snap
+      = app_snap_find (canvas, drag->before, drag->pick.side, drag->pick.node_id, drag->node_ids, to);
+  to = drag->snap.to;
   ModelPanel *panel = model_panel_copy (drag->before);
   const guint *ids = (const guint *)drag->node_ids->data;
   if (point && drag->node_ids->len > 1)
@@ -262,22 +214,6 @@ app_shape_drag_cancel (AppShapeDrag *drag, AppCanvas *canvas)
 }
 
 /* ---- what follows the pointer ---- */
-
-static void
-draw_guide (AppCanvas *canvas, cairo_t *cr, GeomPoint from, GeomPoint to)
-{
-  double x0, y0, x1, y1;
-  app_canvas_to_widget (canvas, from, &x0, &y0);
-  app_canvas_to_widget (canvas, to, &x1, &y1);
-  const double dots[2] = { 1.5, 4.0 };
-  cairo_move_to (cr, x0, y0);
-  cairo_line_to (cr, x1, y1);
-  output_set_tone (cr, app_canvas_ink (canvas), OUTPUT_TONE_INK_2);
-  cairo_set_line_width (cr, 1.0);
-  cairo_set_dash (cr, dots, 2, 0.0);
-  cairo_stroke (cr);
-  cairo_set_dash (cr, NULL, 0, 0.0);
-}
 
 /* Two tapes from the same point: what must be equally long. */
 static void
@@ -330,19 +266,25 @@ app_shape_drag_draw (AppShapeDrag *drag, AppCanvas *canvas, cairo_t *cr)
   if (!drag->on || !drag->moved)
     return;
   const OutputInk *ink = app_canvas_ink (canvas);
-  if (drag->has_guide_x)
-    draw_guide (canvas, cr, drag->guide_x, drag->now);
-  if (drag->has_guide_y)
-    draw_guide (canvas, cr, drag->guide_y, drag->now);
+  app_snap_draw (canvas, cr, &drag->snap);
   guint join_id = 0;
   double x, y;
   g_free (drag_words (drag, canvas, &join_id));
-  app_canvas_to_widget (canvas, drag->now, &x, &y);
+  app_canvas_to_widget (canvas, drag->snap.to, &x, &y);
   if (join_id != 0)
     draw_gauge (canvas, cr, ink, x, y, join_id);
 }
 
 /* ---- the tool ---- */
+
+/* Several chosen points in one hand. */
+typedef enum Group
+{
+  GROUP_NONE,
+  GROUP_MOVE,
+  GROUP_TURN,
+  GROUP_SCALE
+} Group;
 
 typedef struct ShapeTool
 {
@@ -350,6 +292,10 @@ typedef struct ShapeTool
   AppShapeDrag drag;
   bool boxing;
   GeomPoint box_from, box_to;
+  Group group;
+  bool group_open;
+  ModelPanel *group_before;
+  GeomPoint group_from, group_middle;
 } ShapeTool;
 
 static AppTool *
@@ -363,8 +309,185 @@ shape_create (AppCanvas *canvas)
 static void
 shape_destroy (AppTool *tool)
 {
-  app_shape_drag_clear (&((ShapeTool *)tool)->drag);
+  ShapeTool *self = (ShapeTool *)tool;
+  app_shape_drag_clear (&self->drag);
+  g_clear_pointer (&self->group_before, model_panel_free);
   g_free (tool);
+}
+
+/* ---- several points: a frame with three handles ---- */
+
+/* The box of the chosen points; false with fewer than two. */
+static bool
+group_box (AppCanvas *canvas, const ModelPanel **panel, GeomBox *box)
+{
+  const AppSelection *s = app_canvas_selection (canvas);
+  *box = geom_box_empty ();
+  if (s == NULL || s->panels->len != 1 || s->nodes->len < 2)
+    return false;
+  *panel = model_document_panel (app_canvas_document (canvas), g_array_index (s->panels, guint, 0));
+  for (guint i = 0; *panel != NULL && i < s->nodes->len; i++)
+  {
+    GeomPoint at;
+    if (model_shape_where (*panel, s->side, g_array_index (s->nodes, guint, i), MODEL_HANDLE_NONE, &at))
+      *box = geom_box_with_point (*box, at);
+  }
+  return *panel != NULL && !geom_box_is_empty (*box);
+}
+
+/* In widget px, a little wider than the points. */
+static graphene_rect_t
+group_frame (AppCanvas *canvas, GeomBox box)
+{
+  double x0, y0, x1, y1;
+  app_canvas_to_widget (canvas, geom_point (box.x0, box.y1), &x0, &y0);
+  app_canvas_to_widget (canvas, geom_point (box.x1, box.y0), &x1, &y1);
+  return GRAPHENE_RECT_INIT ((float)(x0 - FRAME_PX), (float)(y0 - FRAME_PX),
+                             (float)(x1 - x0 + 2.0 * FRAME_PX), (float)(y1 - y0 + 2.0 * FRAME_PX));
+}
+
+static GeomPoint
+group_handle (graphene_rect_t frame, Group group)
+{
+  double left = frame.origin.x, top = frame.origin.y, width = frame.size.width, height = frame.size.height;
+  switch (group)
+  {
+  case GROUP_TURN:
+    return geom_point (left + width / 2.0, top - TURN_PX);
+  case GROUP_SCALE:
+    return geom_point (left + width, top + height);
+  case GROUP_MOVE:
+  case GROUP_NONE:
+    break;
+  }
+  return geom_point (left, top + height);
+}
+
+static bool
+group_press (ShapeTool *self, const AppInput *in)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const ModelPanel *panel;
+  GeomBox box;
+  if (!group_box (canvas, &panel, &box) || panel->locked || in->eraser)
+    return false;
+  graphene_rect_t frame = group_frame (canvas, box);
+  for (int g = GROUP_MOVE; g <= GROUP_SCALE; g++)
+  {
+    GeomPoint at = group_handle (frame, (Group)g);
+    if (hypot (in->x - at.x, in->y - at.y) > app_canvas_catch_mm (canvas, in) * canvas->scale)
+      continue;
+    self->group = (Group)g;
+    self->group_before = model_panel_copy (panel);
+    self->group_from = in->at;
+    self->group_middle = geom_point ((box.x0 + box.x1) / 2.0, (box.y0 + box.y1) / 2.0);
+    return true;
+  }
+  return false;
+}
+
+static void
+group_motion (ShapeTool *self, const AppInput *in)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const AppSelection *s = app_canvas_selection (canvas);
+  const guint *ids = (const guint *)s->nodes->data;
+  GeomPoint by = geom_sub (in->at, self->group_from), was = geom_sub (self->group_from, self->group_middle),
+            now = geom_sub (in->at, self->group_middle);
+  bool steps = (in->state & GDK_SHIFT_MASK) != 0;
+  const char *label = _ ("Move points");
+  g_autofree char *words = NULL;
+  ModelPanel *panel = model_panel_copy (self->group_before);
+  switch (self->group)
+  {
+  case GROUP_TURN:
+  {
+    double turn = atan2 (geom_cross (was, now), geom_dot (was, now));
+    if (steps)
+      turn = round (turn / TURN_STEP_RAD) * TURN_STEP_RAD;
+    model_reshape_map_nodes (panel, s->side, ids, s->nodes->len, geom_affine_turn (self->group_middle, turn),
+                             NULL);
+    words = g_strdup_printf (_ ("Turned by %.1f degrees; Shift turns in steps."), turn * 180.0 / G_PI);
+    label = _ ("Turn points");
+    break;
+  }
+  case GROUP_SCALE:
+  {
+    double size = geom_norm (was) > 0.0 ? CLAMP (geom_norm (now) / geom_norm (was), 0.02, 50.0) : 1.0;
+    if (steps)
+      size = MAX (round (size * 20.0) / 20.0, 0.05);
+    model_reshape_map_nodes (panel, s->side, ids, s->nodes->len,
+                             geom_affine_scale (self->group_middle, size, size), NULL);
+    words = g_strdup_printf (_ ("Scaled to %.1f per cent; Shift scales in steps."), size * 100.0);
+    label = _ ("Scale points");
+    break;
+  }
+  case GROUP_MOVE:
+  case GROUP_NONE:
+  {
+    if (steps)
+      by = fabs (by.x) >= fabs (by.y) ? geom_point (by.x, 0.0) : geom_point (0.0, by.y);
+    model_shape_move_nodes (panel, s->side, ids, s->nodes->len, by);
+    g_autofree char *across = app_canvas_length (canvas, by.x), *up = app_canvas_length (canvas, by.y);
+    words = g_strdup_printf (_ ("Moved %s across, %s up; Shift keeps it straight."), across, up);
+    break;
+  }
+  }
+  if (!self->group_open)
+    model_history_begin (app_canvas_history (canvas), label);
+  self->group_open = true;
+  model_history_put_panel (app_canvas_history (canvas), panel);
+  app_canvas_say (canvas, words);
+}
+
+static void
+group_end (ShapeTool *self, bool keep)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  bool open = self->group_open;
+  self->group = GROUP_NONE;
+  self->group_open = false;
+  g_clear_pointer (&self->group_before, model_panel_free);
+  if (!open)
+    return;
+  if (keep)
+    model_history_end (app_canvas_history (canvas));
+  else
+    model_history_cancel (app_canvas_history (canvas));
+  app_canvas_say (canvas, NULL);
+}
+
+static void
+group_draw (AppCanvas *canvas, cairo_t *cr)
+{
+  const OutputInk *ink = app_canvas_ink (canvas);
+  const ModelPanel *panel;
+  const double dots[2] = { 1.5, 4.0 };
+  GeomBox box;
+  if (!group_box (canvas, &panel, &box) || panel->locked)
+    return;
+  graphene_rect_t frame = group_frame (canvas, box);
+  GeomPoint turn = group_handle (frame, GROUP_TURN), scale = group_handle (frame, GROUP_SCALE),
+            move = group_handle (frame, GROUP_MOVE);
+  cairo_rectangle (cr, floor (frame.origin.x) + 0.5, floor (frame.origin.y) + 0.5, floor (frame.size.width),
+                   floor (frame.size.height));
+  cairo_move_to (cr, turn.x, turn.y);
+  cairo_line_to (cr, turn.x, turn.y + TURN_PX);
+  output_set_tone (cr, ink, OUTPUT_TONE_BLUE);
+  cairo_set_line_width (cr, 1.0);
+  cairo_set_dash (cr, dots, 2, 0.0);
+  cairo_stroke (cr);
+  cairo_set_dash (cr, NULL, 0, 0.0);
+  app_canvas_draw_point (cr, ink, APP_POINT_NODE, turn.x, turn.y, OUTPUT_TONE_BLUE, false);
+  app_canvas_draw_point (cr, ink, APP_POINT_HANDLE, scale.x, scale.y, OUTPUT_TONE_BLUE, true);
+  app_canvas_draw_point (cr, ink, APP_POINT_CORNER, move.x, move.y, OUTPUT_TONE_BLUE, false);
+  /* A cross in the square: it goes any way. */
+  cairo_move_to (cr, move.x - 4.0, move.y);
+  cairo_line_to (cr, move.x + 4.0, move.y);
+  cairo_move_to (cr, move.x, move.y - 4.0);
+  cairo_line_to (cr, move.x, move.y + 4.0);
+  cairo_set_line_width (cr, 1.2);
+  cairo_stroke (cr);
 }
 
 static void
@@ -391,6 +514,8 @@ shape_press (AppTool *tool, const AppInput *in)
   AppCanvas *canvas = tool->canvas;
   if (canvas->session == NULL)
     return;
+  if (group_press (self, in))
+    return;
   AppPick pick = app_pick_at (canvas->index, in->at, app_canvas_catch_mm (canvas, in),
                               APP_PICK_POINTS | APP_PICK_ALL_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0);
   bool toggle = (in->state & GDK_SHIFT_MASK) != 0;
@@ -401,9 +526,7 @@ shape_press (AppTool *tool, const AppInput *in)
   case APP_PICK_NODE:
     if (toggle || !app_selection_has_node (s, pick.node_id))
       app_session_select_node (canvas->session, pick.panel_id, pick.side, pick.node_id, toggle);
-    if (in->eraser)
-      app_canvas_delete_selection (canvas);
-    else if (!toggle)
+    if (!toggle)
       app_shape_drag_begin (&self->drag, canvas, &pick, in->at);
     break;
   case APP_PICK_HANDLE:
@@ -436,7 +559,9 @@ static void
 shape_motion (AppTool *tool, const AppInput *in)
 {
   ShapeTool *self = (ShapeTool *)tool;
-  if (self->boxing)
+  if (self->group != GROUP_NONE)
+    group_motion (self, in);
+  else if (self->boxing)
     self->box_to = in->at;
   else
     app_shape_drag_move (&self->drag, tool->canvas, in);
@@ -474,6 +599,11 @@ static void
 shape_release (AppTool *tool, const AppInput *in)
 {
   ShapeTool *self = (ShapeTool *)tool;
+  if (self->group != GROUP_NONE)
+  {
+    group_end (self, true);
+    return;
+  }
   if (self->boxing)
   {
     self->boxing = false;
@@ -491,6 +621,7 @@ shape_cancel (AppTool *tool)
 {
   ShapeTool *self = (ShapeTool *)tool;
   self->boxing = false;
+  group_end (self, false);
   app_shape_drag_cancel (&self->drag, tool->canvas);
 }
 
@@ -511,7 +642,7 @@ shape_key (AppTool *tool, guint keyval, GdkModifierType state)
     app_canvas_set_node_kind (tool->canvas, MODEL_NODE_EVEN);
     return true;
   default:
-    return false;
+    return app_canvas_deed_key (tool->canvas, keyval, state);
   }
 }
 
@@ -520,6 +651,8 @@ shape_draw (AppTool *tool, cairo_t *cr)
 {
   ShapeTool *self = (ShapeTool *)tool;
   AppCanvas *canvas = tool->canvas;
+  if (!self->drag.moved)
+    group_draw (canvas, cr);
   app_shape_drag_draw (&self->drag, canvas, cr);
   if (!self->boxing)
     return;
@@ -542,8 +675,9 @@ const AppToolClass app_tool_shape = {
   .kind = APP_TOOL_SHAPE,
   .key = "shape",
   .name = N_ ("Shape"),
-  .hint = N_ ("Drag a point or the edge itself. Press twice on an edge for a new node. S, C and E make a "
-              "node smooth, a corner or even."),
+  .hint
+  = N_ ("Drag a point or the edge itself; Ctrl holds off what catches it. Twice on an edge: a new node. "
+        "S, C, E: smooth, corner, even. R rounds; the menu has the other letters."),
   .icon = "panelwright-shape-symbolic",
   .accel = "F6",
   .create = shape_create,

@@ -1,12 +1,20 @@
 /* Stroke: the outline in one go, as with a pen on paper; the hand's shake is fitted away, the loop is closed.
+ * A stroke that begins and ends on one outline draws the part between anew.
+ *
+ * A light hand means it: the lighter the pen is pressed, the nearer the curve keeps to it.
  */
 #include "app/canvas-private.h"
 
 #include "geom/fit.h"
+#include "model/repair.h"
+#include "model/reshape.h"
 
 #include <glib/gi18n.h>
 
 #define FIT_MM 0.5
+#define FIT_LIGHT_MM 0.15
+/* An outline is begun and ended on within the catch, but not from farther than a thumb. */
+#define REACH_MOST_MM 15.0
 /* Turns sharper than 50 degrees are meant as corners: a bent edge of armour seldom turns so fast within a
  * pen's step. */
 #define CORNER_RAD (50.0 * G_PI / 180.0)
@@ -19,7 +27,11 @@
 typedef struct StrokeTool
 {
   AppTool tool;
-  GArray *points; /* GeomPoint */
+  GArray *points;      /* GeomPoint */
+  double pressed;      /* sum of the pressures at them */
+  ModelPanel *redrawn; /* what would come if the pen were lifted now */
+  guint panel_id;
+  ModelSide side;
 } StrokeTool;
 
 static AppTool *
@@ -35,16 +47,118 @@ static void
 stroke_destroy (AppTool *tool)
 {
   g_array_unref (((StrokeTool *)tool)->points);
+  g_clear_pointer (&((StrokeTool *)tool)->redrawn, model_panel_free);
   g_free (tool);
+}
+
+static void
+forget (StrokeTool *self)
+{
+  g_array_set_size (self->points, 0);
+  g_clear_pointer (&self->redrawn, model_panel_free);
+  self->pressed = 0.0;
+}
+
+static double
+tolerance_mm (const StrokeTool *self)
+{
+  double pressure = self->points->len > 0 ? self->pressed / self->points->len : 1.0;
+  return FIT_LIGHT_MM + (FIT_MM - FIT_LIGHT_MM) * CLAMP (pressure, 0.0, 1.0);
+}
+
+/* ---- a part of an outline ---- */
+
+/* The outline both ends lie on: a chosen panel's before others, then the nearer one. */
+static const AppOutline *
+find_outline (StrokeTool *self, double reach_mm)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const AppSelection *s = app_canvas_selection (canvas);
+  GPtrArray *outlines = app_pick_index_outlines (canvas->index);
+  GeomPoint a = g_array_index (self->points, GeomPoint, 0),
+            b = g_array_index (self->points, GeomPoint, self->points->len - 1);
+  const AppOutline *best = NULL;
+  double least = INFINITY;
+  for (guint i = 0; i < outlines->len; i++)
+  {
+    const AppOutline *outline = (const AppOutline *)g_ptr_array_index (outlines, i);
+    const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), outline->panel_id);
+    if (panel == NULL || panel->locked || geom_box_distance (outline->box, a) > reach_mm
+        || !model_reshape_touches (panel, outline->side, a, b, reach_mm))
+      continue;
+    double d
+      = geom_path_nearest (&outline->path, a).distance_mm + geom_path_nearest (&outline->path, b).distance_mm;
+    if (!app_selection_has_panel (s, outline->panel_id))
+      d += 2.0 * reach_mm;
+    if (d < least)
+    {
+      least = d;
+      best = outline;
+    }
+  }
+  return best;
+}
+
+/* The panel as the stroke so far would make it; NULL: it does not lie on one outline with both ends. */
+static ModelPanel *
+redraw_part (StrokeTool *self, bool pen, bool keep, GError **error)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  double reach = MIN (app_canvas_catch_mm (canvas, &(AppInput) { .pen = pen }), REACH_MOST_MM);
+  const AppOutline *outline = self->points->len >= LEAST_POINTS ? find_outline (self, reach) : NULL;
+  if (outline == NULL)
+    return NULL;
+  self->panel_id = outline->panel_id;
+  self->side = outline->side;
+  ModelDocument *doc = app_canvas_document (canvas);
+  ModelPanel *panel = model_panel_copy (model_document_panel (doc, outline->panel_id));
+  ModelRedraw how = { reach, tolerance_mm (self), CORNER_RAD };
+  guint next_id = doc->next_id;
+  bool done = model_reshape_redraw (panel, doc, self->side, (const GeomPoint *)self->points->data,
+                                    self->points->len, how, error);
+  /* What is only looked at leaves no trace: its ids are free again. */
+  if (!done || !keep)
+    doc->next_id = next_id;
+  if (done)
+    return panel;
+  model_panel_free (panel);
+  return NULL;
+}
+
+/* True: the stroke was one on an outline, whether it could be taken or not. */
+static bool
+take_part (StrokeTool *self, bool pen)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  g_autoptr (GError) error = NULL;
+  ModelPanel *panel = redraw_part (self, pen, true, &error);
+  if (panel == NULL && error == NULL)
+    return false;
+  guint id = self->panel_id;
+  ModelSide side = self->side;
+  forget (self);
+  if (panel == NULL)
+  {
+    app_canvas_tell (canvas, error->message);
+    return true;
+  }
+  model_history_begin (app_canvas_history (canvas), _ ("Redraw outline"));
+  model_repair_put_panel (app_canvas_history (canvas), panel);
+  model_history_end (app_canvas_history (canvas));
+  app_session_select_panel (canvas->session, id, side, false);
+  app_canvas_say (canvas, NULL);
+  return true;
 }
 
 static void
 stroke_press (AppTool *tool, const AppInput *in)
 {
   StrokeTool *self = (StrokeTool *)tool;
-  g_array_set_size (self->points, 0);
-  if (tool->canvas->session != NULL)
-    g_array_append_val (self->points, in->at);
+  forget (self);
+  if (tool->canvas->session == NULL)
+    return;
+  g_array_append_val (self->points, in->at);
+  self->pressed = in->pressure;
 }
 
 static void
@@ -57,6 +171,12 @@ stroke_motion (AppTool *tool, const AppInput *in)
            < STEP_PX)
     return;
   g_array_append_val (self->points, in->at);
+  self->pressed += in->pressure;
+  g_clear_pointer (&self->redrawn, model_panel_free);
+  self->redrawn = redraw_part (self, in->pen, false, NULL);
+  app_canvas_say (tool->canvas, self->redrawn != NULL
+                                  ? _ ("Lift the pen and this part of the outline is drawn anew.")
+                                  : NULL);
 }
 
 /* Nodes from fitted pieces.  CORNERS: pieces that start at one. */
@@ -91,7 +211,8 @@ panel_of_stroke (StrokeTool *self)
   const GeomPoint *points = (const GeomPoint *)self->points->data;
   guint count = self->points->len;
   double gap = geom_distance (points[0], points[count - 1]) * canvas->scale;
-  GeomFitOptions options = { .tolerance_mm = FIT_MM, .corner_rad = CORNER_RAD, .closed = gap <= MEET_PX };
+  GeomFitOptions options
+    = { .tolerance_mm = tolerance_mm (self), .corner_rad = CORNER_RAD, .closed = gap <= MEET_PX };
   GeomPath path;
   geom_path_init (&path);
   g_autofree size_t *corners = g_new0 (size_t, count);
@@ -112,9 +233,11 @@ stroke_release (AppTool *tool, const AppInput *in)
 {
   StrokeTool *self = (StrokeTool *)tool;
   AppCanvas *canvas = tool->canvas;
+  if (self->points->len >= LEAST_POINTS && take_part (self, in->pen))
+    return;
   ModelPanel *panel = self->points->len >= LEAST_POINTS ? panel_of_stroke (self) : NULL;
   bool drew = self->points->len >= 2;
-  g_array_set_size (self->points, 0);
+  forget (self);
   if (panel == NULL)
   {
     app_canvas_say (
@@ -135,7 +258,25 @@ stroke_release (AppTool *tool, const AppInput *in)
 static void
 stroke_cancel (AppTool *tool)
 {
-  g_array_set_size (((StrokeTool *)tool)->points, 0);
+  forget ((StrokeTool *)tool);
+}
+
+static void
+draw_part (StrokeTool *self, cairo_t *cr)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  if (self->redrawn == NULL)
+    return;
+  OutputView view = app_canvas_widget_view (canvas);
+  GeomPath path;
+  geom_path_init (&path);
+  if (self->side != MODEL_SIDE_CENTRE && self->side != self->redrawn->side
+      && self->redrawn->halves != MODEL_HALVES_SINGLE)
+    model_panel_twin_path (self->redrawn, &path, NULL);
+  else
+    model_panel_path (self->redrawn, &path, NULL);
+  output_draw_preview (cr, &view, app_canvas_ink (canvas), &path);
+  geom_path_clear (&path);
 }
 
 static void
@@ -157,6 +298,9 @@ stroke_draw (AppTool *tool, cairo_t *cr)
   cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
   cairo_set_line_cap (cr, CAIRO_LINE_CAP_ROUND);
   cairo_stroke (cr);
+  draw_part (self, cr);
+  if (self->redrawn != NULL)
+    return;
   app_canvas_to_widget (canvas, g_array_index (self->points, GeomPoint, 0), &first_x, &first_y);
   bool meets = self->points->len >= LEAST_POINTS && hypot (x - first_x, y - first_y) <= MEET_PX;
   cairo_arc (cr, first_x, first_y, 12.0, 0.0, 2.0 * G_PI);
@@ -179,7 +323,8 @@ const AppToolClass app_tool_stroke = {
   .kind = APP_TOOL_STROKE,
   .key = "stroke",
   .name = N_ ("Stroke"),
-  .hint = N_ ("Draw round the whole panel in one go; the ends are joined when you lift the pen."),
+  .hint = N_ ("Draw round a whole panel in one go. Begin and end on an outline, and that part of it is drawn "
+              "anew. The pen's other end takes out nodes."),
   .icon = "panelwright-stroke-symbolic",
   .accel = "F5",
   .create = stroke_create,

@@ -1,11 +1,12 @@
-/* Tape: straight from point to point, and along the edges where both lie on one panel.  Measures, changes
- * nothing. */
+/* Tape: straight from point to point, along the edges where both lie on one panel, and the angle at the
+ * second point to a third.  Measures, changes nothing. */
 #include "app/canvas-private.h"
 
 #include <glib/gi18n.h>
 
 #define ACCURACY_MM 1e-4
 #define DRAG_PX 4.0
+#define ARC_PX 42.0
 
 typedef struct TapeEnd
 {
@@ -20,7 +21,8 @@ typedef struct TapeTool
 {
   AppTool tool;
   bool has_from, has_to; /* TO follows the pointer until it is set */
-  TapeEnd from, to, over;
+  bool angling, has_arm; /* Shift is held: ARM follows the pointer until it is set */
+  TapeEnd from, to, arm, over;
   bool has_over;
   GeomPoint pressed_at;
 } TapeTool;
@@ -103,6 +105,24 @@ say_figures (TapeTool *self, const TapeEnd *to)
   app_canvas_tell (canvas, words);
 }
 
+/* At TO, between the tape and the way to ARM: 0..180. */
+static double
+angle_deg (const TapeTool *self, const TapeEnd *arm)
+{
+  GeomPoint a = geom_sub (self->from.at, self->to.at), b = geom_sub (arm->at, self->to.at);
+  return fabs (atan2 (geom_cross (a, b), geom_dot (a, b))) * 180.0 / G_PI;
+}
+
+static void
+say_angle (TapeTool *self, const TapeEnd *arm)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  g_autofree char *long_way = app_canvas_length (canvas, geom_distance (self->to.at, arm->at));
+  g_autofree char *words
+    = g_strdup_printf (_ ("Angle %.1f degrees; its other side is %s long"), angle_deg (self, arm), long_way);
+  app_canvas_tell (canvas, words);
+}
+
 static void
 tape_press (AppTool *tool, const AppInput *in)
 {
@@ -111,8 +131,16 @@ tape_press (AppTool *tool, const AppInput *in)
     return;
   self->pressed_at = in->at;
   TapeEnd end = end_at (tool->canvas, in);
+  if (self->has_to && (in->state & GDK_SHIFT_MASK) != 0)
+  {
+    self->angling = self->has_arm = true;
+    self->arm = end;
+    say_angle (self, &end);
+    return;
+  }
   if (!self->has_from || self->has_to)
   {
+    self->angling = self->has_arm = false;
     self->from = end;
     self->has_from = true;
     self->has_to = false;
@@ -160,13 +188,19 @@ tape_hover (AppTool *tool, const AppInput *in)
   self->over = end_at (tool->canvas, in);
   if (self->has_from && !self->has_to)
     say_figures (self, &self->over);
+  if (self->has_to && !self->has_arm)
+  {
+    self->angling = (in->state & GDK_SHIFT_MASK) != 0;
+    if (self->angling)
+      say_angle (self, &self->over);
+  }
 }
 
 static void
 tape_cancel (AppTool *tool)
 {
   TapeTool *self = (TapeTool *)tool;
-  self->has_from = self->has_to = false;
+  self->has_from = self->has_to = self->angling = self->has_arm = false;
   app_canvas_say (tool->canvas, NULL);
 }
 
@@ -225,6 +259,37 @@ draw_band (AppCanvas *canvas, cairo_t *cr, const OutputInk *ink, double x0, doub
 }
 
 static void
+draw_angle (TapeTool *self, cairo_t *cr, const OutputInk *ink)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const TapeEnd *arm = self->has_arm ? &self->arm : &self->over;
+  double x, y, x0, y0, x1, y1;
+  app_canvas_to_widget (canvas, self->to.at, &x, &y);
+  app_canvas_to_widget (canvas, self->from.at, &x0, &y0);
+  app_canvas_to_widget (canvas, arm->at, &x1, &y1);
+  double first = atan2 (y0 - y, x0 - x), last = atan2 (y1 - y, x1 - x),
+         turn = remainder (last - first, 2.0 * G_PI);
+  double radius = MIN (ARC_PX, 0.6 * hypot (x1 - x, y1 - y));
+  if (!(radius > 2.0))
+    return;
+  cairo_move_to (cr, x, y);
+  cairo_line_to (cr, x1, y1);
+  output_set_tone (cr, ink, OUTPUT_TONE_OCHRE);
+  cairo_set_line_width (cr, 2.0);
+  cairo_stroke (cr);
+  if (turn >= 0.0)
+    cairo_arc (cr, x, y, radius, first, first + turn);
+  else
+    cairo_arc_negative (cr, x, y, radius, first, first + turn);
+  cairo_set_line_width (cr, 1.4);
+  cairo_stroke (cr);
+  draw_end (cr, ink, x1, y1, arm->on_edge);
+  g_autofree char *figure = g_strdup_printf ("%.1f°", angle_deg (self, arm));
+  app_canvas_draw_flag (cr, ink, x + (radius + 34.0) * cos (first + turn / 2.0),
+                        y + (radius + 20.0) * sin (first + turn / 2.0), figure, OUTPUT_TONE_OCHRE);
+}
+
+static void
 tape_draw (AppTool *tool, cairo_t *cr)
 {
   TapeTool *self = (TapeTool *)tool;
@@ -269,6 +334,8 @@ tape_draw (AppTool *tool, cairo_t *cr)
   if (hypot (x1 - x0, y1 - y0) > 2.0)
     app_canvas_draw_flag (cr, ink, middle.x + across.x * 56.0, middle.y + across.y * 30.0, straight, -1);
   geom_path_clear (&path);
+  if (self->has_to && self->angling && (self->has_arm || self->has_over))
+    draw_angle (self, cr, ink);
 }
 
 extern const AppToolClass app_tool_tape;
@@ -276,7 +343,9 @@ const AppToolClass app_tool_tape = {
   .kind = APP_TOOL_TAPE,
   .key = "tape",
   .name = N_ ("Tape"),
-  .hint = N_ ("Press where the tape begins. Points and edges catch it; Ctrl lets it lie free."),
+  .hint
+  = N_ ("Press where the tape begins. Points and edges catch it; Ctrl lets it lie free. With Shift a third "
+        "point gives the angle."),
   .icon = "panelwright-tape-symbolic",
   .accel = "F8",
   .create = tape_create,

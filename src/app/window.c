@@ -779,6 +779,16 @@ on_mirror (GSimpleAction *action, GVariant *parameter, gpointer user)
 }
 
 static void
+change_comb (GSimpleAction *action, GVariant *value, gpointer user)
+{
+  g_simple_action_set_state (action, value);
+  if (app_settings () != NULL)
+    g_settings_set_boolean (app_settings (), "comb", g_variant_get_boolean (value));
+  app_canvas_set_comb (app_panels_room_canvas (APP_PANELS_ROOM (APP_WINDOW (user)->panels)),
+                       g_variant_get_boolean (value));
+}
+
+static void
 on_fullscreen (GSimpleAction *action, GVariant *parameter, gpointer user)
 {
   if (gtk_window_is_fullscreen (GTK_WINDOW (user)))
@@ -987,6 +997,7 @@ static const GActionEntry entries[] = {
   { .name = "print-mat", .activate = on_print_mat },
   { .name = "save-mat", .activate = on_save_mat },
   { .name = "mirror", .activate = on_mirror },
+  { .name = "comb", .state = "false", .change_state = change_comb },
   { .name = "fullscreen", .activate = on_fullscreen },
   { .name = "hide-message", .activate = on_hide_message },
 };
@@ -1058,6 +1069,8 @@ app_window_init (AppWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
   g_action_map_add_action_entries (G_ACTION_MAP (self), entries, G_N_ELEMENTS (entries), self);
+  g_simple_action_set_state (G_SIMPLE_ACTION (g_action_map_lookup_action (G_ACTION_MAP (self), "comb")),
+                             g_variant_new_boolean (app_settings_flag ("comb", false)));
   add_page (self, &self->start, app_start_view_new (), "start");
   add_page (self, &self->body, app_body_room_new (), "body");
   add_page (self, &self->panels, app_panels_room_new (), "panels");

@@ -30,6 +30,9 @@
 #define DIFFERENCE 1e-6
 /* What is evened less than this was even. */
 #define WORTH 1e-6
+/* So is a curve of less unevenness: an arc drawn as cubics of 45 degrees has a thousandth, a hand's shake of
+ * two micrometres this much. */
+#define EVEN 1e-2
 #define NEAR_SAMPLES 8
 
 typedef struct Knot
@@ -464,7 +467,7 @@ fair_stretch (GeomCubic *pieces, guint count, double most_mm, double *moved_mm)
     even = model_reshape_unevenness (&now);
     if (!(far <= most_mm))
       continue;
-    if (!(even < uneven * (1.0 - WORTH)))
+    if (!(even < uneven * (1.0 - WORTH)) || uneven <= EVEN)
       break;
     better = true;
     *moved_mm = MAX (*moved_mm, far);
