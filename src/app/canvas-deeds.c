@@ -9,6 +9,8 @@
 
 #include <glib/gi18n.h>
 
+#define ENTRY_BELOW_PX 34.0
+
 typedef enum Figure
 {
   FIGURE_NONE,
@@ -386,6 +388,8 @@ find_place (AppCanvas *self, const ModelPanel *panel, double *x, double *y, bool
   geom_path_clear (&path);
   app_canvas_to_widget (self, at, x, y);
   *x = CLAMP (*x, 20.0, MAX (gtk_widget_get_width (GTK_WIDGET (self)) - 20.0, 20.0));
+  /* Clear of the place itself, where the preview is. */
+  *y += ENTRY_BELOW_PX;
   *y = CLAMP (*y, 20.0, MAX (gtk_widget_get_height (GTK_WIDGET (self)) - 40.0, 20.0));
 }
 

@@ -675,9 +675,8 @@ const AppToolClass app_tool_shape = {
   .kind = APP_TOOL_SHAPE,
   .key = "shape",
   .name = N_ ("Shape"),
-  .hint
-  = N_ ("Drag a point or the edge itself; Ctrl holds off what catches it. Twice on an edge: a new node. "
-        "S, C, E: smooth, corner, even. R rounds; the menu has the other letters."),
+  .hint = N_ ("Drag a point or the edge; Ctrl holds off what catches it. Twice: a new node. "
+              "S, C, E, R: smooth, corner, even, round."),
   .icon = "panelwright-shape-symbolic",
   .accel = "F6",
   .create = shape_create,

@@ -261,21 +261,47 @@ stroke_cancel (AppTool *tool)
   forget ((StrokeTool *)tool);
 }
 
+static bool
+same_edge (const ModelEdge *a, const ModelEdge *b)
+{
+  if (a->nodes->len != b->nodes->len)
+    return false;
+  for (guint n = 0; n < a->nodes->len; n++)
+    if (!geom_same_point (model_edge_node (a, n)->at, model_edge_node (b, n)->at)
+        || !geom_same_point (model_edge_node (a, n)->out, model_edge_node (b, n)->out))
+      return false;
+  return true;
+}
+
+/* The edges that would be others. */
 static void
 draw_part (StrokeTool *self, cairo_t *cr)
 {
   AppCanvas *canvas = self->tool.canvas;
-  if (self->redrawn == NULL)
+  const ModelPanel *will = self->redrawn,
+                   *was = will != NULL ? model_document_panel (app_canvas_document (canvas), will->id) : NULL;
+  if (was == NULL)
     return;
+  bool twin
+    = self->side != MODEL_SIDE_CENTRE && self->side != will->side && will->halves != MODEL_HALVES_SINGLE;
   OutputView view = app_canvas_widget_view (canvas);
-  GeomPath path;
+  g_autofree size_t *first = g_new0 (size_t, will->edges->len + 1);
+  GeomPath path, edge;
   geom_path_init (&path);
-  if (self->side != MODEL_SIDE_CENTRE && self->side != self->redrawn->side
-      && self->redrawn->halves != MODEL_HALVES_SINGLE)
-    model_panel_twin_path (self->redrawn, &path, NULL);
-  else
-    model_panel_path (self->redrawn, &path, NULL);
-  output_draw_preview (cr, &view, app_canvas_ink (canvas), &path);
+  geom_path_init (&edge);
+  (twin ? model_panel_twin_path : model_panel_path) (will, &path, first);
+  first[will->edges->len] = path.count;
+  for (guint e = 0; e < will->edges->len; e++)
+  {
+    int k = model_panel_find_edge (was, model_panel_edge (will, e)->id);
+    if (k >= 0 && !twin && same_edge (model_panel_edge (was, (guint)k), model_panel_edge (will, e)))
+      continue;
+    geom_path_reset (&edge);
+    for (size_t i = first[e]; i < first[e + 1]; i++)
+      geom_path_append (&edge, &path.piece[i]);
+    output_draw_preview (cr, &view, app_canvas_ink (canvas), &edge);
+  }
+  geom_path_clear (&edge);
   geom_path_clear (&path);
 }
 
@@ -323,8 +349,7 @@ const AppToolClass app_tool_stroke = {
   .kind = APP_TOOL_STROKE,
   .key = "stroke",
   .name = N_ ("Stroke"),
-  .hint = N_ ("Draw round a whole panel in one go. Begin and end on an outline, and that part of it is drawn "
-              "anew. The pen's other end takes out nodes."),
+  .hint = N_ ("Draw round a whole panel, or begin and end on an outline to draw that part of it anew."),
   .icon = "panelwright-stroke-symbolic",
   .accel = "F5",
   .create = stroke_create,
