@@ -399,7 +399,9 @@ begin (AppCanvas *self, AppDeed deed, bool other_end)
   const ModelPanel *panel = chosen_panel (self);
   Asked asked = { deed, false };
   double x, y;
-  if (panel == NULL || !app_canvas_deed_applies (self, deed))
+  /* Not in the middle of a drag, which would take it into its own step. */
+  if (panel == NULL || !app_canvas_deed_applies (self, deed) || self->pressed
+      || model_history_is_open (app_canvas_history (self)))
     return;
   if (deeds[deed].figure == FIGURE_NONE)
   {

@@ -8,6 +8,8 @@
 #define ALIGN_PX 5.0
 #define EDGE_PX 6.0
 #define GRID_PX 3.0
+/* Of a cell: most of the paper must stay free. */
+#define GRID_PART 0.2
 /* Two conditions hold together where neither alone is farther off than this. */
 #define BOTH_PX 8.0
 #define BOTH_ROUNDS 30
@@ -210,7 +212,7 @@ find_edge (AppCanvas *canvas, const ModelPanel *panel, GeomPoint want, GeomPoint
 static bool
 find_grid (AppCanvas *canvas, GeomPoint want, bool x_free, bool y_free, GeomPoint *to)
 {
-  double step = app_canvas_grid_step (canvas), reach = GRID_PX / canvas->scale;
+  double step = app_canvas_grid_step (canvas), reach = MIN (GRID_PX / canvas->scale, GRID_PART * step);
   GeomPoint near = { round (want.x / step) * step, round (want.y / step) * step };
   bool found = false;
   if (!canvas->grid || step * canvas->scale < GRID_CELL_PX)
