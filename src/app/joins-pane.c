@@ -5,6 +5,7 @@
 
 #include "app/join-card.h"
 #include "app/label.h"
+#include "app/lazy-row.h"
 #include "app/panel-card.h"
 #include "app/photo-card.h"
 #include "app/tapes.h"
@@ -317,7 +318,7 @@ static JoinRow *
 join_row_new (void)
 {
   JoinRow *r = g_new0 (JoinRow, 1);
-  r->row = gtk_list_box_row_new ();
+  r->row = app_lazy_row_new ();
   app_add_classes (r->row, "pw-row pw-join");
   GtkWidget *all = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
   gtk_widget_set_margin_top (all, 8);
@@ -810,6 +811,7 @@ app_joins_pane_init (AppJoinsPane *self)
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (scroller), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (scroller), inner);
   gtk_widget_set_vexpand (scroller, TRUE);
+  app_lazy_rows_follow (GTK_LIST_BOX (self->join_list), GTK_SCROLLED_WINDOW (scroller));
   gtk_box_append (GTK_BOX (self->box), scroller);
 
   GtkWidget *join = app_button_new (_ ("_Join two edges"), "pw-plain", NULL);

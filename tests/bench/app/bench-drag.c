@@ -2,9 +2,12 @@
  *
  * Processor time of the whole process (getrusage, user and system, all threads) is divided by the frames the
  * frame clock painted.  "full" draws every node anew each frame; "drag" is a node dragged with the Shape
- * tool.  Promised: drag <= 16 ms and <= 0.2 of full.  Exit status 1 if not kept.
+ * tool.  Promised: drag <= 16 ms and <= 0.2 of full, in a window with the canvas alone; drag <= 16 ms in the
+ * program's whole window, whose panes follow.  Exit status 1 if not kept.
  */
+#include "app/application.h"
 #include "app/canvas-private.h"
+#include "app/window.h"
 
 #include "support/big-document.h"
 
@@ -119,6 +122,31 @@ take_hold (Bench *bench, AppSession *session)
   app_canvas_feed (bench->canvas, APP_PHASE_PRESS, &in);
 }
 
+/* The same drag in the program's own window: lists, tapes, card and rules are part of the frame. */
+static double
+drag_in_whole_window (void)
+{
+  g_autoptr (GApplication) application = G_APPLICATION (app_application_new (false));
+  g_application_register (application, NULL, NULL);
+  AppWindow *window = app_window_new (GTK_APPLICATION (application));
+  Bench bench = { .loop = g_main_loop_new (NULL, FALSE) };
+  double drag;
+
+  gtk_window_set_default_size (GTK_WINDOW (window), 1600, 1000);
+  gtk_window_present (GTK_WINDOW (window));
+  app_window_show_document (window, test_big_document (), NULL, NULL);
+  bench.canvas = app_panels_room_canvas (app_window_panels_room (window));
+  g_timeout_add (1500, quit, bench.loop);
+  g_main_loop_run (bench.loop);
+  take_hold (&bench, app_window_session (window));
+  drag = run (&bench, MODE_DRAG);
+  app_canvas_feed (bench.canvas, APP_PHASE_CANCEL, NULL);
+  app_session_discard (app_window_session (window));
+  gtk_window_destroy (GTK_WINDOW (window));
+  g_main_loop_unref (bench.loop);
+  return drag;
+}
+
 int
 main (void)
 {
@@ -154,5 +182,7 @@ main (void)
   g_print ("frame, paper moved   %6.2f ms\n", pan);
   gtk_window_destroy (GTK_WINDOW (window));
   g_main_loop_unref (bench.loop);
-  return drag <= MOST_MS && drag <= MOST_SHARE * full ? 0 : 1;
+  double whole = drag_in_whole_window ();
+  g_print ("frame, node dragged in the whole window %6.2f ms (promised %.0f)\n", whole, MOST_MS);
+  return drag <= MOST_MS && drag <= MOST_SHARE * full && whole <= MOST_MS ? 0 : 1;
 }
