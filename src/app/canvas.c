@@ -27,6 +27,7 @@ static guint signals[SIGNAL_COUNT];
 #define FLAG_DELAY_MS 250
 #define PRESS_AGAIN_US 400000
 #define PRESS_AGAIN_PX 6.0
+#define HISTORY_SLACK_PX 24.0
 
 /* ---- asked by the tools ---- */
 
@@ -292,6 +293,37 @@ on_drag_begin (GtkGestureDrag *drag, double x, double y, AppCanvas *self)
   app_canvas_feed (self, APP_PHASE_PRESS, &in);
 }
 
+/* Where the pointer was since the last motion that came through: a frame may take up several, and a stroke is
+ * made of all of them.  A place that does not lie about between both is none: some devices tell theirs in
+ * another measure. */
+static void
+feed_history (AppCanvas *self, GtkEventController *controller, double to_x, double to_y)
+{
+  GdkEvent *event = gtk_event_controller_get_current_event (controller);
+  GtkNative *native = gtk_widget_get_native (GTK_WIDGET (self));
+  guint count = 0;
+  double shift_x = 0.0, shift_y = 0.0, from_x = self->pointer_x, from_y = self->pointer_y;
+  if (event == NULL || native == NULL || gdk_event_get_event_type (event) != GDK_MOTION_NOTIFY)
+    return;
+  g_autofree GdkTimeCoord *history = gdk_event_get_history (event, &count);
+  gtk_native_get_surface_transform (native, &shift_x, &shift_y);
+  for (guint i = 0; i < count; i++)
+  {
+    double x, y, slack = HISTORY_SLACK_PX + 0.5 * hypot (to_x - from_x, to_y - from_y);
+    if ((history[i].flags & GDK_AXIS_FLAG_X) == 0 || (history[i].flags & GDK_AXIS_FLAG_Y) == 0
+        || !gtk_widget_translate_coordinates (GTK_WIDGET (native), GTK_WIDGET (self),
+                                              history[i].axes[GDK_AXIS_X] - shift_x,
+                                              history[i].axes[GDK_AXIS_Y] - shift_y, &x, &y)
+        || !(x >= MIN (from_x, to_x) - slack && x <= MAX (from_x, to_x) + slack
+             && y >= MIN (from_y, to_y) - slack && y <= MAX (from_y, to_y) + slack))
+      continue;
+    AppInput in = input_from (self, controller, x, y);
+    if (in.pen && (history[i].flags & GDK_AXIS_FLAG_PRESSURE) != 0)
+      in.pressure = history[i].axes[GDK_AXIS_PRESSURE];
+    app_canvas_feed (self, APP_PHASE_MOTION, &in);
+  }
+}
+
 static void
 on_drag_update (GtkGestureDrag *drag, double dx, double dy, AppCanvas *self)
 {
@@ -308,6 +340,8 @@ on_drag_update (GtkGestureDrag *drag, double dx, double dy, AppCanvas *self)
   }
   if (!self->pressed)
     return;
+  if (self->kind == APP_TOOL_STROKE || self->erasing != NULL)
+    feed_history (self, GTK_EVENT_CONTROLLER (drag), x + dx, y + dy);
   AppInput in = input_from (self, GTK_EVENT_CONTROLLER (drag), x + dx, y + dy);
   app_canvas_feed (self, APP_PHASE_MOTION, &in);
 }

@@ -21,6 +21,8 @@
 #define STEP_PX 2.0
 #define MEET_PX 24.0
 #define LEAST_POINTS 8
+/* A part of an outline is told by less. */
+#define LEAST_PART_POINTS 3
 /* A minute of scribbling; more is no outline. */
 #define MOST_POINTS 20000
 
@@ -105,7 +107,7 @@ redraw_part (StrokeTool *self, bool pen, bool keep, GError **error)
 {
   AppCanvas *canvas = self->tool.canvas;
   double reach = MIN (app_canvas_catch_mm (canvas, &(AppInput) { .pen = pen }), REACH_MOST_MM);
-  const AppOutline *outline = self->points->len >= LEAST_POINTS ? find_outline (self, reach) : NULL;
+  const AppOutline *outline = self->points->len >= LEAST_PART_POINTS ? find_outline (self, reach) : NULL;
   if (outline == NULL)
     return NULL;
   self->panel_id = outline->panel_id;
@@ -233,7 +235,7 @@ stroke_release (AppTool *tool, const AppInput *in)
 {
   StrokeTool *self = (StrokeTool *)tool;
   AppCanvas *canvas = tool->canvas;
-  if (self->points->len >= LEAST_POINTS && take_part (self, in->pen))
+  if (self->points->len >= LEAST_PART_POINTS && take_part (self, in->pen))
     return;
   ModelPanel *panel = self->points->len >= LEAST_POINTS ? panel_of_stroke (self) : NULL;
   bool drew = self->points->len >= 2;
@@ -319,8 +321,9 @@ stroke_draw (AppTool *tool, cairo_t *cr)
     app_canvas_to_widget (canvas, g_array_index (self->points, GeomPoint, i), &x, &y);
     cairo_line_to (cr, x, y);
   }
-  output_set_tone (cr, ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (cr, ink->cut.width);
+  /* Under what would come the stroke itself steps back. */
+  output_set_tone (cr, ink, self->redrawn != NULL ? OUTPUT_TONE_INK_3 : OUTPUT_TONE_INK);
+  cairo_set_line_width (cr, self->redrawn != NULL ? ink->hatch.width : ink->cut.width);
   cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
   cairo_set_line_cap (cr, CAIRO_LINE_CAP_ROUND);
   cairo_stroke (cr);

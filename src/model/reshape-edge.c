@@ -6,8 +6,9 @@
 
 #include <string.h>
 
-/* How near a moved edge lies to the true parallel. */
-#define PARALLEL_MM 0.002
+/* How near a moved edge lies to the true parallel: a tenth of a fine pencil line, for each node more is one
+ * more to look after. */
+#define PARALLEL_MM 0.02
 /* A curve that asks for more pieces than this many times its own is no edge. */
 #define MOST_PARTS 64
 /* Ends of neighbouring parallels that lie so near are one point: their tangents differ by the rounding that

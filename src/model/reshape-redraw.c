@@ -11,7 +11,7 @@
 #include "geom/fit.h"
 
 /* Corners catch the stroke's ends within this part of the reach, other nodes within that. */
-#define CORNER_CATCH 0.6
+#define CORNER_CATCH 0.8
 #define NODE_CATCH 0.25
 /* The stroke's ends are bent onto the outline over this many reaches. */
 #define BLEND_REACHES 3.0

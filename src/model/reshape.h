@@ -25,7 +25,7 @@
 /* ---- edges (reshape-edge.c) ---- */
 
 /* Moves an edge outward by BY_MM (below 0: inward), parallel to itself: a straight one exactly, a curved one
- * within 0.002 mm, with nodes added where that asks for them.  Its neighbours are cut where they cross it or
+ * within 0.02 mm, with nodes added where that asks for them.  Its neighbours are cut where they cross it or
  * run on straight along their tangents to meet it, and so does the edge itself; straight pieces just become
  * longer.  Of several crossings the one with the least way along both counts.  Refused where an end and its
  * neighbour do not meet (the neighbour runs on in line with the edge), where the parallel folds back on

@@ -88,8 +88,9 @@ test_move_curve (void)
   reshape_assert_at (reshape_corner (panel, 1), 105.0, 0.0, EXACT);
   reshape_assert_at (reshape_corner (panel, 2), 0.0, 105.0, EXACT);
   reshape_distances (panel, 1, geom_point (0, 0), &least, &most);
-  g_assert_cmpfloat (least, >=, 105.0 - 0.0025);
-  g_assert_cmpfloat (most, <=, 105.0 + 0.0025);
+  /* The promise, and the arc's own error of 4.3e-6 of 105. */
+  g_assert_cmpfloat (least, >=, 105.0 - 0.0205);
+  g_assert_cmpfloat (most, <=, 105.0 + 0.0205);
   /* Inward beyond its own centre a parallel folds back. */
   {
     g_autoptr (GError) error = NULL;
