@@ -205,7 +205,7 @@ with tempfile.TemporaryDirectory() as folder:
             out.write(content)
         for args in (["check", source], ["sheet", source, "--output", target]):
             try:
-                code, out, err = run(*args, seconds=30)
+                code, out, err = run(*args, seconds=60)
             except subprocess.TimeoutExpired:
                 trouble.append(f"{i} {args[0]} hangs")
                 continue
