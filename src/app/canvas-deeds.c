@@ -33,26 +33,26 @@ static const Deed deeds[APP_DEED_COUNT] = {
   [APP_DEED_CHAMFER]
   = { "chamfer", N_ ("C_hamfer…"), N_ ("Chamfer corner"), N_ ("Cut off"), GDK_KEY_h, FIGURE_LENGTH, 10.0 },
   [APP_DEED_SPLIT]
-  = { "split", N_ ("Split edge here"), N_ ("Split edge"), NULL, GDK_KEY_k, FIGURE_NONE, 0.0 },
+  = { "split", N_ ("Sp_lit edge here"), N_ ("Split edge"), NULL, GDK_KEY_k, FIGURE_NONE, 0.0 },
   [APP_DEED_MERGE]
   = { "merge", N_ ("_Merge both edges"), N_ ("Merge edges"), NULL, GDK_KEY_m, FIGURE_NONE, 0.0 },
   [APP_DEED_STRAIGHTEN]
   = { "straighten", N_ ("S_traighten edge"), N_ ("Straighten edge"), NULL, GDK_KEY_t, FIGURE_NONE, 0.0 },
   [APP_DEED_LEVEL] = { "level", N_ ("Make le_vel"), N_ ("Make level"), NULL, GDK_KEY_l, FIGURE_NONE, 0.0 },
-  [APP_DEED_PLUMB] = { "plumb", N_ ("Make _plumb"), N_ ("Make plumb"), NULL, GDK_KEY_p, FIGURE_NONE, 0.0 },
-  [APP_DEED_FAIR] = { "fair", N_ ("_Even out the curve…"), N_ ("Even out"), N_ ("Move at most"), GDK_KEY_f,
+  [APP_DEED_PLUMB] = { "plumb", N_ ("Ma_ke plumb"), N_ ("Make plumb"), NULL, GDK_KEY_p, FIGURE_NONE, 0.0 },
+  [APP_DEED_FAIR] = { "fair", N_ ("Even o_ut the curve…"), N_ ("Even out"), N_ ("Move at most"), GDK_KEY_f,
                       FIGURE_LENGTH, 1.0 },
-  [APP_DEED_MOVE_OUT] = { "move-out", N_ ("Move edge _out…"), N_ ("Move edge out"), N_ ("Outward by"),
+  [APP_DEED_MOVE_OUT] = { "move-out", N_ ("_Move edge out…"), N_ ("Move edge out"), N_ ("Outward by"),
                           GDK_KEY_o, FIGURE_LENGTH, 10.0 },
   [APP_DEED_EXTEND] = { "extend", N_ ("E_xtend its end…"), N_ ("Extend edge"), N_ ("Longer by"), GDK_KEY_x,
                         FIGURE_LENGTH, 10.0 },
   [APP_DEED_ANGLE]
   = { "angle", N_ ("An_gle…"), N_ ("Set angle"), N_ ("Angle in degrees"), GDK_KEY_a, FIGURE_ANGLE, 0.0 },
-  [APP_DEED_RADIUS] = { "radius", N_ ("Make an _arc…"), N_ ("Make an arc"), N_ ("Radius of the arc"),
+  [APP_DEED_RADIUS] = { "radius", N_ ("Make an a_rc…"), N_ ("Make an arc"), N_ ("Radius of the arc"),
                         GDK_KEY_d, FIGURE_LENGTH, 0.0 },
   [APP_DEED_TURN] = { "turn", N_ ("_Turn points…"), N_ ("Turn points"), N_ ("Turn by degrees"), GDK_KEY_w,
                       FIGURE_ANGLE, 90.0 },
-  [APP_DEED_SCALE] = { "scale", N_ ("_Scale points…"), N_ ("Scale points"), N_ ("Scale to per cent"),
+  [APP_DEED_SCALE] = { "scale", N_ ("Sc_ale points…"), N_ ("Scale points"), N_ ("Scale to per cent"),
                        GDK_KEY_z, FIGURE_SHARE, 100.0 },
 };
 
