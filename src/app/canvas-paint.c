@@ -521,6 +521,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
       paint_still (self, snapshot, width, height);
     else
       paint_pieces (self, snapshot, GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height));
+    app_canvas_beneath_paint (self, snapshot);
     paint_lit (self, snapshot);
     gtk_snapshot_restore (snapshot);
     const AppSelection *s = app_session_selection (self->session);

@@ -118,6 +118,7 @@ struct _AppCanvas
   double preview_shown; /* 0..1 of the preview line */
   guint preview_tick;
   gint64 preview_us;
+  struct AppBeneath *beneath; /* canvas-beneath.c; NULL: nothing */
   GskRenderNode *still; /* all pieces as one picture, while the paper moves; shifted px */
   graphene_rect_t still_box;
   double still_scale;
@@ -208,6 +209,14 @@ bool app_canvas_nudge_photo (AppCanvas *self, double dx_mm, double dy_mm);
 void app_canvas_remove_photo (AppCanvas *self);
 bool app_canvas_has_hidden_photo (AppCanvas *self);
 void app_canvas_show_photos (AppCanvas *self);
+
+/* ---- canvas-beneath.c: panels of an earlier revision or of another document ---- */
+
+typedef struct AppBeneath AppBeneath;
+void app_canvas_beneath_paint (AppCanvas *self, GtkSnapshot *snapshot);
+/* The document changed. */
+void app_canvas_beneath_touch (AppCanvas *self);
+void app_canvas_beneath_clear (AppCanvas *self);
 
 /* ---- canvas-glass.c: where two runs differ, and that place larger ---- */
 

@@ -645,6 +645,7 @@ on_settled (AppSession *session, AppCanvas *self)
 {
   self->hover = app_pick_none ();
   self->lit_dirty = true;
+  app_canvas_beneath_touch (self);
   app_canvas_items_sync (self);
   app_canvas_commands_refresh (self);
   app_canvas_redraw (self);
@@ -713,6 +714,7 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
     return;
   AppToolKind kind = self->kind;
   drop_session (self);
+  app_canvas_beneath_clear (self);
   app_canvas_paint_forget (self);
   g_hash_table_remove_all (self->photos);
   self->hover = app_pick_none ();
@@ -885,6 +887,7 @@ app_canvas_dispose (GObject *object)
   self->tool = NULL;
   self->pressed = false;
   drop_session (self);
+  app_canvas_beneath_clear (self);
   app_canvas_paint_forget (self);
   g_hash_table_remove_all (self->photos);
   g_clear_pointer (&self->popover, gtk_widget_unparent);

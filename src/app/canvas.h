@@ -72,6 +72,12 @@ void app_canvas_set_snap (AppCanvas *self, bool on);
 void app_canvas_set_comb (AppCanvas *self, bool on);
 /* The keys of arranging and of choosing by material, for the panes beside the paper.  True if it was one. */
 bool app_canvas_arrange_key (AppCanvas *self, guint keyval, GdkModifierType state);
+/* Panels to be shown dotted with the present ones, called NAME.  LAID: of an earlier state of this document,
+ * each laid on its present panel, those that are alike left out.  STATE NULL: none; it is borrowed until the
+ * next call. */
+void app_canvas_set_beneath (AppCanvas *self, const ModelDocument *state, const char *name, bool laid);
+/* How many outlines it shows. */
+guint app_canvas_beneath_count (AppCanvas *self);
 /* What may lie over the paper, a sibling: the looking glass keeps clear of it while it is revealed. */
 void app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover);
 

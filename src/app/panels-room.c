@@ -41,7 +41,7 @@ struct _AppPanelsRoom
   GtkWidget parent;
   AppSession *session;
   GtkWidget *measures, *strip, *strip_symbol, *paper, *joins, *rail, *left_grip, *right_grip;
-  GtkWidget *canvas, *overlay, *card_revealer, *card, *status;
+  GtkWidget *canvas, *overlay, *card_revealer, *card, *status, *aside;
   GtkWidget *rail_left, *rail_right, *tools, *mirror, *mirror_icon, *mirror_words, *mirror_state, *percent,
     *of_true, *units;
   GtkWidget *tool_buttons[APP_TOOL_COUNT], *unit_buttons[3];
@@ -575,6 +575,7 @@ app_panels_room_set_session (AppPanelsRoom *self, AppSession *session)
   app_measures_pane_set_session (APP_MEASURES_PANE (self->measures), session);
   app_joins_pane_set_session (APP_JOINS_PANE (self->joins), session);
   app_finding_card_set_session (APP_FINDING_CARD (self->card), session);
+  app_aside_set_session (APP_ASIDE (self->aside), session);
   gtk_widget_queue_allocate (GTK_WIDGET (self));
   if (session == NULL)
     return;
@@ -607,6 +608,12 @@ AppFindingCard *
 app_panels_room_card (AppPanelsRoom *self)
 {
   return APP_FINDING_CARD (self->card);
+}
+
+AppAside *
+app_panels_room_aside (AppPanelsRoom *self)
+{
+  return APP_ASIDE (self->aside);
 }
 
 /* ---- building ---- */
@@ -658,6 +665,8 @@ paper_new (AppPanelsRoom *self)
   gtk_grid_attach (GTK_GRID (grid), app_ruler_new (APP_CANVAS (self->canvas), GTK_ORIENTATION_VERTICAL), 0, 1,
                    1, 1);
   gtk_grid_attach (GTK_GRID (grid), self->overlay, 1, 1, 1, 1);
+  self->aside = app_aside_new (APP_CANVAS (self->canvas));
+  gtk_grid_attach (GTK_GRID (grid), self->aside, 2, 0, 1, 2);
   return grid;
 }
 

@@ -4,6 +4,7 @@
 #ifndef APP_PANELS_ROOM_H
 #define APP_PANELS_ROOM_H
 
+#include "app/aside.h"
 #include "app/canvas.h"
 #include "app/finding-card.h"
 #include "app/joins-pane.h"
@@ -21,6 +22,7 @@ AppCanvas *app_panels_room_canvas (AppPanelsRoom *self);
 AppMeasuresPane *app_panels_room_measures (AppPanelsRoom *self);
 AppJoinsPane *app_panels_room_joins (AppPanelsRoom *self);
 AppFindingCard *app_panels_room_card (AppPanelsRoom *self);
+AppAside *app_panels_room_aside (AppPanelsRoom *self);
 
 /* The widths of the look, for a window WIDTH px wide.  LEFT is 0 where the measures are folded to a strip. */
 void app_panels_room_widths (int width, int *left, int *right);

@@ -146,9 +146,9 @@ show_parts (AppWindow *self)
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",     "save-as",   "room",     "tool",       "zoom-in",    "zoom-out",
-        "zoom-fit", "zoom-true", "mirror",   "next-place", "last-place", "details",
-        "print",    "save-pdf",  "cut-file", "reload",     "overwrite" };
+    = { "save",      "save-as",   "room",     "tool",       "zoom-in",    "zoom-out",
+        "zoom-fit",  "zoom-true", "mirror",   "next-place", "last-place", "details",
+        "revisions", "print",     "save-pdf", "cut-file",   "reload",     "overwrite" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }
@@ -824,6 +824,19 @@ on_details (GSimpleAction *action, GVariant *parameter, gpointer user)
   gtk_menu_button_popup (GTK_MENU_BUTTON (self->revision_button));
 }
 
+/* The action's name is the pane's; asked for again, it closes. */
+static void
+on_aside (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  AppAside *aside = app_panels_room_aside (APP_PANELS_ROOM (self->panels));
+  const char *which = g_action_get_name (G_ACTION (action));
+  bool there = gtk_stack_get_visible_child (GTK_STACK (self->stack)) == self->panels;
+  gtk_popover_popdown (GTK_POPOVER (self->details));
+  app_window_show_room (self, "panels");
+  app_aside_show (aside, there && g_strcmp0 (app_aside_shown (aside), which) == 0 ? NULL : which);
+}
+
 /* ---- title, wearer, revision ---- */
 
 static void
@@ -989,6 +1002,7 @@ static const GActionEntry entries[] = {
   { .name = "next-place", .activate = on_next_place },
   { .name = "last-place", .activate = on_last_place },
   { .name = "details", .activate = on_details },
+  { .name = "revisions", .activate = on_aside },
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },
   { .name = "cut-file", .activate = on_sheets_action },

@@ -6,6 +6,8 @@
 
 /* Nodes this near to their later places count as unmoved when a panel is laid. */
 #define SAME_NODE_MM 0.01
+/* One node that agrees says nothing of where the others lie. */
+#define LEAST_SAME 2
 /* A change smaller than this is no change: half of what a screen shows. */
 #define LEAST_MM 0.05
 /* Pairs of neighbouring nodes that are tried for laying. */
@@ -78,7 +80,7 @@ engine_compare_laid (const ModelPanel *was, const ModelPanel *now, ModelSide sid
     for (int k = 0; k < count; k++)
     {
       guint same = count_same (pairs, tried[k]);
-      if (same > most)
+      if (same > most && same >= LEAST_SAME)
       {
         most = same;
         best = tried[k];

@@ -1,0 +1,236 @@
+/* Revisions, fittings and another wearer in the real window: named, compared, shown beneath, gone back to;
+ * each deed one step of undo.
+ *
+ * Wanted values follow from the edits made here. */
+#include "app/application.h"
+#include "app/aside.h"
+#include "app/revisions-pane.h"
+#include "app/window.h"
+#include "model/file.h"
+#include "model/repair.h"
+#include "model/shape.h"
+#include "support/sample-document.h"
+
+#include <glib/gstdio.h>
+#include <math.h>
+#include <string.h>
+
+static AppApplication *application;
+
+static void
+spin (void)
+{
+  for (int i = 0; i < 200 && g_main_context_pending (NULL); i++)
+    g_main_context_iteration (NULL, FALSE);
+}
+
+static AppWindow *
+window_new (void)
+{
+  AppWindow *window = app_window_new (GTK_APPLICATION (application));
+  gtk_window_set_default_size (GTK_WINDOW (window), 1440, 900);
+  gtk_window_present (GTK_WINDOW (window));
+  app_window_show_document (window, test_sample_document (), NULL, NULL);
+  gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
+  while (!gtk_widget_get_mapped (GTK_WIDGET (app_window_panels_room (window)))
+         && g_get_monotonic_time () < end)
+    g_main_context_iteration (NULL, FALSE);
+  spin ();
+  return window;
+}
+
+static void
+drop_window (AppWindow *window)
+{
+  app_session_discard (app_window_session (window));
+  gtk_window_destroy (GTK_WINDOW (window));
+  spin ();
+}
+
+static AppAside *
+aside_of (AppWindow *window)
+{
+  return app_panels_room_aside (app_window_panels_room (window));
+}
+
+static AppRevisionsPane *
+open_revisions (AppWindow *window)
+{
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.revisions", NULL);
+  spin ();
+  g_assert_cmpstr (app_aside_shown (aside_of (window)), ==, "revisions");
+  return APP_REVISIONS_PANE (app_aside_pane (aside_of (window), "revisions"));
+}
+
+/* The corner where an edge of a panel begins, moved. */
+static void
+move_corner (AppSession *session, const char *panel_name, const char *edge_name, ModelSide side, GeomPoint by)
+{
+  const ModelDocument *doc = app_session_document (session);
+  ModelPanel *panel = model_panel_copy (test_sample_panel (doc, panel_name));
+  guint node = model_edge_node (test_sample_edge (doc, panel_name, edge_name), 0)->id;
+  model_shape_move_nodes (panel, side, &node, 1, by);
+  model_repair_put_panel (app_session_history (session), panel);
+}
+
+static double
+node_x (const ModelDocument *doc, const char *panel, const char *edge, ModelSide side)
+{
+  GeomPoint at = { NAN, NAN };
+  model_shape_where (test_sample_panel (doc, panel), side,
+                     model_edge_node (test_sample_edge (doc, panel, edge), 0)->id, MODEL_HANDLE_NONE, &at);
+  return at.x;
+}
+
+static void
+test_named_compared_gone_back (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  ModelHistory *history = app_session_history (session);
+  AppCanvas *canvas = app_panels_room_canvas (app_window_panels_room (window));
+  AppRevisionsPane *pane = open_revisions (window);
+  g_assert_cmpuint (app_revisions_pane_name (pane, "  ", ""), ==, 0);
+  g_assert_cmpuint (app_revisions_pane_name (pane, "4, before the fitting", "mock-up in foam"), !=, 0);
+  g_assert_cmpuint (doc->revisions->len, ==, 1);
+  g_assert_cmpstr (doc->head->revision, ==, "4, before the fitting");
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 0);
+
+  /* "right" of the belt begins at (150, -110): 5 out, so the foot is 155 long and the right edge slants. */
+  move_corner (session, "Belt", "right", MODEL_SIDE_CENTRE, geom_point (5, 0));
+  spin ();
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 2);
+  g_autofree char *text = app_revisions_pane_text (pane);
+  g_assert_nonnull (strstr (text, "Belt: foot"));
+  g_assert_nonnull (strstr (text, "5.0\u2009mm longer: 155.0\u2009mm, was 150.0\u2009mm."));
+
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), ==, 0);
+  app_revisions_pane_show_beneath (pane, true);
+  spin ();
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), ==, 1);
+
+  guint steps = model_history_length (history);
+  g_assert_true (app_revisions_pane_go_back (pane, test_sample_panel (doc, "Belt")->id, MODEL_SIDE_CENTRE));
+  spin ();
+  g_assert_cmpuint (model_history_length (history), ==, steps + 1);
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 0);
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), ==, 0);
+  model_history_undo (history);
+  spin ();
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 2);
+
+  /* Undone up to before the name was given: nothing beneath, nothing chosen, no crash. */
+  model_history_go_to (history, 0);
+  spin ();
+  g_assert_cmpuint (doc->revisions->len, ==, 0);
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), ==, 0);
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 0);
+  model_history_go_to (history, model_history_length (history) - 1);
+  spin ();
+  g_assert_cmpuint (app_revisions_pane_change_count (pane), ==, 2);
+  drop_window (window);
+}
+
+/* Both sides of the front were changed; one goes back, the other stays. */
+static void
+test_one_side_goes_back (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  AppRevisionsPane *pane = open_revisions (window);
+  app_revisions_pane_name (pane, "first", "");
+  double right_before = node_x (doc, "Front", "side", MODEL_SIDE_RIGHT);
+  move_corner (session, "Front", "side", MODEL_SIDE_LEFT, geom_point (7.5, 0));
+  double left = node_x (doc, "Front", "side", MODEL_SIDE_LEFT);
+  spin ();
+  guint both = app_revisions_pane_change_count (pane);
+  g_assert_cmpuint (both, ==, 2);
+  g_assert_true (app_revisions_pane_go_back (pane, test_sample_panel (doc, "Front")->id, MODEL_SIDE_RIGHT));
+  g_assert_cmpfloat (fabs (node_x (doc, "Front", "side", MODEL_SIDE_LEFT) - left), <=, 1e-9);
+  g_assert_cmpfloat (fabs (node_x (doc, "Front", "side", MODEL_SIDE_RIGHT) - right_before), <=, 1e-9);
+  g_assert_true (test_sample_panel (doc, "Front")->own_sides);
+  drop_window (window);
+}
+
+static void
+test_list_leaves_as_pdf (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  AppRevisionsPane *pane = open_revisions (window);
+  app_revisions_pane_name (pane, "first", "");
+  move_corner (session, "Belt", "right", MODEL_SIDE_CENTRE, geom_point (5, 0));
+  spin ();
+  g_autoptr (GError) error = NULL;
+  g_autofree char *folder = g_dir_make_tmp (NULL, &error);
+  g_autofree char *path = g_build_filename (folder, "changes.pdf", NULL), *data = NULL;
+  gsize length = 0;
+  g_assert_true (app_revisions_pane_write_pdf (pane, path, &error));
+  g_assert_no_error (error);
+  g_assert_true (g_file_get_contents (path, &data, &length, NULL));
+  g_assert_cmpuint (length, >, 1000);
+  g_assert_true (g_str_has_prefix (data, "%PDF-"));
+  g_remove (path);
+  g_rmdir (folder);
+  drop_window (window);
+}
+
+static void
+test_another_document_beneath (void)
+{
+  AppWindow *window = window_new ();
+  AppCanvas *canvas = app_panels_room_canvas (app_window_panels_room (window));
+  AppRevisionsPane *pane = open_revisions (window);
+  g_autofree char *path
+    = g_build_filename (g_getenv ("PW_SOURCE_ROOT"), "data", "caravan-bracer.panelwright", NULL);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  g_autoptr (GError) error = NULL;
+  g_autofree char *before = model_document_to_data (app_session_document (app_window_session (window)), NULL);
+  g_assert_true (app_revisions_pane_lay_file (pane, file, &error));
+  g_assert_no_error (error);
+  spin ();
+  g_autoptr (ModelDocument) other = model_document_load (file, NULL, NULL);
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), >=, other->panels->len);
+  g_autofree char *after = model_document_to_data (app_session_document (app_window_session (window)), NULL);
+  g_assert_cmpstr (before, ==, after);
+  /* Closed with the window's document, and another opened: nothing of it is left. */
+  app_window_set_session (window, NULL);
+  spin ();
+  g_assert_cmpuint (app_canvas_beneath_count (canvas), ==, 0);
+  gtk_window_destroy (GTK_WINDOW (window));
+  spin ();
+}
+
+static void
+test_aside_opens_and_closes (void)
+{
+  AppWindow *window = window_new ();
+  open_revisions (window);
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.revisions", NULL);
+  g_assert_null (app_aside_shown (aside_of (window)));
+  g_assert_false (gtk_widget_get_visible (GTK_WIDGET (aside_of (window))));
+  drop_window (window);
+}
+
+int
+main (int argc, char **argv)
+{
+  g_autofree char *home = g_dir_make_tmp (NULL, NULL);
+  static const char *const kinds[]
+    = { "HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME" };
+  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
+    g_setenv (kinds[i], home, TRUE);
+  gtk_test_init (&argc, &argv, NULL);
+  g_test_set_nonfatal_assertions ();
+  application = app_application_new (false);
+  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
+  g_application_hold (G_APPLICATION (application));
+  g_test_add_func ("/app/revisions/named-compared-gone-back", test_named_compared_gone_back);
+  g_test_add_func ("/app/revisions/one-side-goes-back", test_one_side_goes_back);
+  g_test_add_func ("/app/revisions/list-leaves-as-pdf", test_list_leaves_as_pdf);
+  g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
+  g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
+  return g_test_run ();
+}
