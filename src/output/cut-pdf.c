@@ -15,7 +15,7 @@ draw_piece (cairo_t *cr, const OutputCutDrawing *drawing, const OutputInk *ink, 
 {
   const GeomAffine flip = { 1.0, 0.0, 0.0, -1.0, 0.0, drawing->height_mm };
   const OutputView view = { geom_affine_after (flip, p->to_drawing), 1.0 };
-  guint flags = OUTPUT_DRAW_ALL & ~(guint)(OUTPUT_DRAW_FACE | OUTPUT_DRAW_LABEL);
+  guint flags = OUTPUT_DRAW_ALL & ~(guint)(OUTPUT_DRAW_FACE | OUTPUT_DRAW_LABEL | OUTPUT_DRAW_DARTS);
   if (!drawing->doc->head->edge_names)
     flags &= ~(guint)OUTPUT_DRAW_EDGE_NAMES;
   double size = 0.0;

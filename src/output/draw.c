@@ -468,6 +468,8 @@ output_draw_piece_within (cairo_t *cr,
     draw_cut (&stage);
   if ((flags & OUTPUT_DRAW_CORRECTIONS) && piece->corrected)
     output_draw_corrections (&stage);
+  if ((flags & OUTPUT_DRAW_DARTS) && ink->points_allowed)
+    output_draw_darts (&stage, false);
   if (flags & (OUTPUT_DRAW_LABEL | OUTPUT_DRAW_GRAIN))
     draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
   /* After the label: the fold's word finds a place beside it. */
@@ -479,6 +481,8 @@ output_draw_piece_within (cairo_t *cr,
       output_draw_match_marks (&stage);
     if (flags & OUTPUT_DRAW_LETTERS)
       output_draw_letters (&stage);
+    if (flags & OUTPUT_DRAW_DARTS)
+      output_draw_darts (&stage, true);
     if (flags & OUTPUT_DRAW_EDGE_NAMES)
       output_draw_edge_names (&stage);
   }
