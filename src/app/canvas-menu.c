@@ -2,6 +2,7 @@
 #include "app/canvas-private.h"
 
 #include "app/number-entry.h"
+#include "app/relief.h"
 #include "model/repair.h"
 
 #include <glib/gi18n.h>
@@ -595,7 +596,12 @@ edge_rows (AppCanvas *self, GMenu *menu, const ModelEdge *edge)
   add_row (section, _ ("_Allowance…"), "edit.allowance");
   if (edge->has_allowance)
     add_row (section, _ ("Allowance by the _joins"), "edit.allowance-auto");
+  g_autofree char *joined = app_shape_join_words (self, chosen_panel (self)->id, edge->id, NULL);
+  if (joined != NULL)
+    add_row (section, _ ("Ends _do not meet…"), "dart.meet");
   add_section (menu, section);
+  app_dart_rows (self, menu);
+  app_dart_rows (self, menu);
 }
 
 static void
@@ -647,6 +653,7 @@ panel_rows (AppCanvas *self, GMenu *menu, const ModelPanel *panel, bool edge_cho
   add_row (section, panel->has_grain ? _ ("Remove _grain") : _ ("Set _grain"), "edit.grain");
   if (panel->has_grain)
     add_row (section, _ ("Grain d_irection…"), "edit.grain-angle");
+  add_row (section, _ ("L_onger or shorter here…"), "dart.level");
   add_section (menu, section);
 
   section = g_menu_new ();
@@ -789,4 +796,5 @@ app_canvas_menu_init (AppCanvas *self)
   g_signal_connect (material, "activate", G_CALLBACK (on_edit), self);
   g_action_map_add_action (G_ACTION_MAP (group), G_ACTION (material));
   gtk_widget_insert_action_group (GTK_WIDGET (self), "edit", G_ACTION_GROUP (group));
+  app_dart_menu_init (self);
 }

@@ -4,6 +4,7 @@
  * lie in shifted px: a pan moves them, a zoom makes them anew, an edit makes anew those of its panel.
  */
 #include "app/canvas-private.h"
+#include "app/relief.h"
 
 #include "app/theme.h"
 
@@ -541,6 +542,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   if (self->tool != NULL && self->tool->klass->draw != NULL)
   {
     cairo_t *cr = app_canvas_record ();
+    app_dart_draw_closed (self, cr);
     self->tool->klass->draw (self->tool, cr);
     app_eraser_draw (self, cr);
     append_recorded (snapshot, cr);

@@ -50,6 +50,19 @@ char *app_opening_text (AppCanvas *canvas, double mm, double deg);
 void app_draw_spot (AppCanvas *canvas, cairo_t *cr, const AppSpot *spot, bool set);
 /* Text on a plate with its middle at AT (paper) plus px, in plum: part of a preview. */
 void app_draw_caption (AppCanvas *canvas, cairo_t *cr, GeomPoint at, double dx, double dy, const char *text);
+/* ---- dart-menu.c ---- */
+
+/* The dart one of whose legs, or whose apex, is chosen. */
+bool app_dart_chosen (AppCanvas *canvas, guint *panel_id, guint *leg);
+/* MM or DEG 0: the intake stays; BULGE_MM NaN: the legs stay.  False: refused, and said why. */
+bool app_dart_set (AppCanvas *canvas, guint panel_id, guint leg, double mm, double deg, double bulge_mm);
+/* Asks by how much the panel shall be longer at the line from A to B (paper). */
+void app_ask_level (AppCanvas *canvas, guint panel_id, bool twin, GeomPoint a, GeomPoint b);
+/* Adds the rows of the chosen dart, if one is. */
+void app_dart_rows (AppCanvas *canvas, GMenu *menu);
+void app_dart_menu_init (AppCanvas *canvas);
+void app_dart_draw_closed (AppCanvas *canvas, cairo_t *cr);
+
 /* A line of a preview. */
 void app_draw_outline (AppCanvas *canvas, cairo_t *cr, const GeomPath *path);
 

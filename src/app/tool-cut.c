@@ -245,7 +245,19 @@ follow_pull (CutTool *self, const AppInput *in, bool commit)
   trial_clear (&self->trial);
   bool found = find_ends (self, in, &first, &end);
   bool bent = found && (in->state & GDK_SHIFT_MASK) == 0 && stroke_path (self, first, end, &path);
-  if (commit && found)
+  bool level = (in->state & GDK_CONTROL_MASK) != 0;
+  if (found && level)
+  {
+    AppSpot from = self->from, to = self->to;
+    app_canvas_say (self->tool.canvas,
+                    _ ("Let go to say how much longer or shorter the panel shall be here."));
+    if (commit)
+    {
+      start_over (self);
+      app_ask_level (self->tool.canvas, from.panel_id, from.twin, from.at, to.at);
+    }
+  }
+  else if (commit && found)
     take (self, bent ? &path : NULL);
   else if (found)
   {
@@ -259,7 +271,8 @@ follow_pull (CutTool *self, const AppInput *in, bool commit)
                     _ ("That does not go across a panel: pull from one of its edges to another."));
   }
   else
-    app_canvas_say (self->tool.canvas, _ ("Pull to another edge; with Shift the cut is straight."));
+    app_canvas_say (self->tool.canvas,
+                    _ ("Pull to another edge; Shift cuts straight, Ctrl lengthens instead."));
   geom_path_clear (&path);
 }
 
@@ -285,7 +298,7 @@ cut_press (AppTool *tool, const AppInput *in)
   start_over (self);
   self->pulling = true;
   g_array_append_val (self->points, in->at);
-  app_canvas_say (canvas, _ ("Pull to another edge; with Shift the cut is straight."));
+  app_canvas_say (canvas, _ ("Pull to another edge; Shift cuts straight, Ctrl lengthens instead."));
 }
 
 static void

@@ -345,6 +345,101 @@ test_slash (Bench *bench, gconstpointer data)
   assert_one_step (bench, before);
 }
 
+/* ---- by the menu alone ---- */
+
+static void
+act (Bench *bench, const char *action, GVariant *target)
+{
+  g_assert_true (gtk_widget_activate_action_variant (GTK_WIDGET (bench->canvas), action, target));
+}
+
+/* A dart of 14 mm from the middle of the foot, 35 mm deep, chosen.  Returns its first leg. */
+static guint
+put_dart (Bench *bench)
+{
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  ModelReworkMade made = { 0 };
+  ModelReworkDart dart = { .at = { test_sample_edge (bench->doc, "Belt", "foot")->id, 0, 0.5 },
+                           .apex = { 75, -75 },
+                           .intake_mm = 14.0 };
+  g_assert_true (model_rework_add_dart (bench->history, belt->id, dart, &made, NULL));
+  guint leg = made.edge_id;
+  model_rework_made_clear (&made);
+  app_session_select_edge (bench->session, belt->id, belt->side, leg, false);
+  return leg;
+}
+
+static void
+test_menu_dart (Bench *bench, gconstpointer data)
+{
+  guint leg = put_dart (bench);
+  ModelReworkDart was, now;
+  g_autofree char *before = bytes (bench), *after = NULL;
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &was));
+  act (bench, "dart.intake", NULL);
+  answer (bench, "9");
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
+  g_assert_cmpfloat_with_epsilon (now.intake_mm, 9.0, 1e-6);
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  act (bench, "dart.bulge", NULL);
+  answer (bench, "1.5");
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
+  g_assert_cmpfloat_with_epsilon (now.bulge_mm, 1.5, 1e-6);
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  act (bench, "dart.move", g_variant_new_uint32 (test_sample_edge (bench->doc, "Belt", "right")->id));
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
+  g_assert_cmpfloat_with_epsilon (now.intake_deg, was.intake_deg, 1e-6);
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  act (bench, "dart.closed", NULL);
+  paint (bench);
+  after = bytes (bench);
+  g_assert_cmpstr (after, ==, before);
+  act (bench, "dart.closed", NULL);
+  act (bench, "dart.remove", NULL);
+  g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), 150.0 * 60.0, 1e-6);
+  assert_one_step (bench, before);
+}
+
+/* 150 wide, 10 higher: 1500 more; 5 lower: 750 less. */
+static void
+test_menu_level (Bench *bench, gconstpointer data)
+{
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  g_autofree char *before = bytes (bench);
+  app_session_select_panel (bench->session, belt->id, belt->side, false);
+  act (bench, "dart.level", NULL);
+  answer (bench, "10");
+  g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), 10500.0, 1e-6);
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  pull (bench, 0, -80, 150, -80, GDK_CONTROL_MASK);
+  answer (bench, "-5");
+  g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), 8250.0, 1e-6);
+  assert_one_step (bench, before);
+}
+
+/* 6 missing at both ends of the side: half goes to each panel.  The front's hem is 150 wide and level: 153.
+ */
+static void
+test_menu_meet (Bench *bench, gconstpointer data)
+{
+  const ModelPanel *front = test_sample_panel (bench->doc, "Front");
+  g_autofree char *before = bytes (bench);
+  app_session_select_edge (bench->session, front->id, front->side,
+                           test_sample_edge (bench->doc, "Front", "side")->id, false);
+  act (bench, "dart.meet", NULL);
+  answer (bench, "6");
+  g_assert_nonnull (app_number_entry_field (bench->canvas));
+  answer (bench, "6; 6");
+  GeomPoint at = model_edge_node (test_sample_edge (bench->doc, "Front", "side"), 0)->at;
+  g_assert_cmpfloat (geom_distance (at, geom_point (153, 0)), <=, 1e-6);
+  assert_one_step (bench, before);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -355,10 +450,12 @@ main (int argc, char **argv)
     const char *path;
     void (*run) (Bench *, gconstpointer);
   } rows[]
-    = { { "/app/tool-cut/pulled", test_cut_pulled }, { "/app/tool-cut/through-a-point", test_cut_through },
-        { "/app/tool-cut/stroke", test_cut_stroke }, { "/app/tool-cut/left", test_cut_left },
-        { "/app/tool-dart/taken-in", test_dart },    { "/app/tool-dart/left", test_dart_left },
-        { "/app/tool-dart/moved", test_dart_moved }, { "/app/tool-dart/slash", test_slash } };
+    = { { "/app/tool-cut/pulled", test_cut_pulled },   { "/app/tool-cut/through-a-point", test_cut_through },
+        { "/app/tool-cut/stroke", test_cut_stroke },   { "/app/tool-cut/left", test_cut_left },
+        { "/app/tool-dart/taken-in", test_dart },      { "/app/tool-dart/left", test_dart_left },
+        { "/app/tool-dart/moved", test_dart_moved },   { "/app/tool-dart/slash", test_slash },
+        { "/app/dart-menu/dart", test_menu_dart },     { "/app/dart-menu/level", test_menu_level },
+        { "/app/dart-menu/ends-meet", test_menu_meet } };
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
     g_test_add (rows[i].path, Bench, NULL, set_up, rows[i].run, tear_down);
   return g_test_run ();
