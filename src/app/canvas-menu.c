@@ -653,7 +653,7 @@ panel_rows (AppCanvas *self, GMenu *menu, const ModelPanel *panel, bool edge_cho
   add_row (section, panel->has_grain ? _ ("Remove _grain") : _ ("Set _grain"), "edit.grain");
   if (panel->has_grain)
     add_row (section, _ ("Grain d_irection…"), "edit.grain-angle");
-  add_row (section, _ ("L_onger or shorter here…"), "dart.level");
+  add_row (section, _ ("Longer or shorter _by…"), "dart.level");
   add_section (menu, section);
 
   section = g_menu_new ();

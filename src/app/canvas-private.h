@@ -94,7 +94,7 @@ struct _AppCanvas
   GtkGesture *drag;
   GtkWidget *popover; /* menu or small card; one at a time */
   GtkWidget *menu;
-  guint dart_closed; /* first leg of the dart that is shown closed; 0: none */
+  guint dart_closed;                  /* first leg of the dart that is shown closed; 0: none */
   double deed_figure[APP_DEED_COUNT]; /* the last ones typed; 0: none yet */
   AppErasing *erasing;                /* while a pen's rubber is down */
 

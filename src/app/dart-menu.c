@@ -350,7 +350,9 @@ app_dart_rows (AppCanvas *self, GMenu *menu)
   g_menu_append (section, self->dart_closed == leg ? _ ("Show _open again") : _ ("Show cl_osed"),
                  "dart.closed");
   g_menu_append (section, _ ("_Remove dart"), "dart.remove");
-  g_menu_append_section (menu, NULL, G_MENU_MODEL (section));
+  g_autoptr (GMenu) holder = g_menu_new ();
+  g_menu_append_submenu (holder, _ ("Dar_t"), G_MENU_MODEL (section));
+  g_menu_append_section (menu, NULL, G_MENU_MODEL (holder));
 }
 
 /* The outline as it would lie with the dart closed, while its leg or apex is chosen. */
