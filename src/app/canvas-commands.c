@@ -465,6 +465,8 @@ renew_run (GHashTable *ids, ModelRun *run)
     g_array_index (run->edges, guint, i) = id;
     all = all && id != 0;
   }
+  run->from_mark_id = run->from_mark_id != 0 ? renamed (ids, run->from_mark_id) : 0;
+  run->to_mark_id = run->to_mark_id != 0 ? renamed (ids, run->to_mark_id) : 0;
   return all;
 }
 
@@ -485,6 +487,8 @@ put_joins (AppCanvas *self, const ModelDocument *pasted, GHashTable *ids)
       if (match->a_mark_id == 0 || match->b_mark_id == 0)
         g_array_remove_index (join->matches, k - 1);
     }
+    join->ease_from_id = join->ease_from_id != 0 ? renamed (ids, join->ease_from_id) : 0;
+    join->ease_to_id = join->ease_to_id != 0 ? renamed (ids, join->ease_to_id) : 0;
     if (!whole)
     {
       model_join_free (join);

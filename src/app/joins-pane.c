@@ -370,9 +370,9 @@ join_value (const ModelDocument *doc, const ModelJoin *join, const EngineJoinRea
   ModelUnit unit = doc->head->unit;
   if (!reading->holds)
     return model_unit_signed (reading->difference_mm, unit, 1);
-  if (join->ease_mm != 0.0)
+  if (reading->ease_mm != 0.0)
   {
-    g_autofree char *ease = model_unit_figure (join->ease_mm, unit, 0);
+    g_autofree char *ease = model_unit_figure (reading->ease_mm, unit, 0);
     return g_strdup_printf (_ ("ease %s"), ease);
   }
   if (join->kind == MODEL_JOIN_LAPPED)
@@ -419,7 +419,7 @@ join_row_show (AppJoinsPane *self, JoinRow *r, const ModelJoin *join, double lon
   app_set_class (r->value, "pw-dim", reading.holds);
   const AppTapesShown shown = { .first_mm = reading.length_a_mm,
                                 .second_mm = reading.length_b_mm,
-                                .wanted_mm = join->ease_mm,
+                                .wanted_mm = reading.ease_mm,
                                 .longest_mm = longest_mm,
                                 .lit = chosen,
                                 .holds = reading.holds };

@@ -99,7 +99,8 @@ model_run (JoinTool *self, int which, ModelRun *out)
   *out = (ModelRun) { .panel_id = run->panel_id };
   if (panel == NULL || run->edges->len == 0)
     return false;
-  return engine_run_from_edges (panel, (const guint *)run->edges->data, run->edges->len, out);
+  return engine_run_from_edges (app_canvas_document (self->tool.canvas), panel,
+                                (const guint *)run->edges->data, run->edges->len, out);
 }
 
 static double
@@ -347,7 +348,7 @@ say_run (JoinTool *self)
 
 /* The edge put to the run; if they do not follow one another on the outline, the run begins anew with it. */
 static void
-extend (JoinRun *run, const ModelPanel *panel, const AppPick *pick)
+extend (const ModelDocument *doc, JoinRun *run, const ModelPanel *panel, const AppPick *pick)
 {
   int at = edge_in_run (run, pick->edge_id);
   if (at >= 0 && run->panel_id == pick->panel_id)
@@ -357,7 +358,7 @@ extend (JoinRun *run, const ModelPanel *panel, const AppPick *pick)
   ModelRun probe = { 0 };
   bool consecutive
     = run->edges->len > 0
-      && engine_run_from_edges (panel, (const guint *)run->edges->data, run->edges->len, &probe);
+      && engine_run_from_edges (doc, panel, (const guint *)run->edges->data, run->edges->len, &probe);
   if (!consecutive && run->edges->len > 0)
   {
     g_array_set_size (run->edges, 0);
@@ -402,7 +403,7 @@ join_press (AppTool *tool, const AppInput *in)
     g_array_set_size (run->edges, 0);
   run->panel_id = pick.panel_id;
   run->side = pick.side;
-  extend (run, panel, &pick);
+  extend (app_canvas_document (canvas), run, panel, &pick);
   say_run (self);
   close_card (self);
 }

@@ -6,6 +6,7 @@
  *     under     ══════╪═══►  lap_mm
  */
 #include "engine/piece.h"
+#include "model/run.h"
 
 ModelSide
 engine_panel_drawn_side (const ModelPanel *panel)
@@ -40,17 +41,6 @@ engine_panel_is_corrected (const ModelPanel *panel)
                                NULL))
       return true;
   return false;
-}
-
-static bool
-same_edges (const ModelRun *a, const ModelRun *b)
-{
-  if (a->panel_id != b->panel_id || a->edges->len != b->edges->len)
-    return false;
-  for (guint i = 0; i < a->edges->len; i++)
-    if (g_array_index (a->edges, guint, i) != g_array_index (b->edges, guint, i))
-      return false;
-  return true;
 }
 
 /* One panel lies on one side only: it decides where the join is. */
@@ -88,7 +78,7 @@ engine_join_places (const ModelDocument *doc, const ModelJoin *join, EngineJoinP
                    : place_beside_single (pb, pa, join->only, true);
     return 1;
   }
-  if (same_edges (&join->a, &join->b))
+  if (model_runs_are_same (&join->a, &join->b))
   {
     ModelSide drawn = engine_panel_drawn_side (pa), other = model_side_other (drawn);
     bool a_across = join->a.twin && !join->b.twin;

@@ -1,13 +1,14 @@
-/* Match marks must meet: what lies before a mark must be as long on both runs, each getting its share of the
- * ease.
+/* Match marks must meet: what lies before a mark must be as long on both runs, b's longer by what of the ease
+ * lies before it.
  *
  * One finding for each pair of marks and each place of the join.  Expected: the way along a, grown by the
- * ease in proportion; actual: the way along b.  A join can be equally long as a whole and still pull askew;
+ * ease up to there; actual: the way along b.  A join can be equally long as a whole and still pull askew;
  * that shows here.
  */
 #include "engine/check.h"
 #include "engine/join-words.h"
 #include "engine/remedy.h"
+#include "engine/run.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -35,9 +36,8 @@ read_match (EngineReview *review,
   if (!engine_review_mark_along (review, &join->a, reading->side_a, match->a_mark_id, &a)
       || !engine_review_mark_along (review, &join->b, reading->side_b, match->b_mark_id, &b))
     return finding;
-  double share = reading->length_a_mm > 0.0 ? a / reading->length_a_mm : 0.0;
   finding.what = WHAT_MEASURED;
-  finding.expected = a + join->ease_mm * share;
+  finding.expected = a + engine_review_ease_before (review, reading, a);
   finding.actual = b;
   finding.difference = finding.actual - finding.expected;
   finding.holds = fabs (finding.difference) <= finding.tolerance;
@@ -66,6 +66,31 @@ run (EngineReview *review, guint id, GArray *out)
         = read_match (review, join, &readings[i], &g_array_index (join->matches, ModelMatch, k));
       g_array_append_val (out, finding);
     }
+}
+
+/* The pair of marks a finding is about: found again, since a finding holds no strings and no lists. */
+static const ModelMatch *
+match_of (EngineReview *review,
+          const EngineFinding *finding,
+          const ModelJoin *join,
+          EngineJoinReading *reading)
+{
+  EngineJoinReading readings[2];
+  int n = engine_review_join_readings (review, join->id, readings);
+  for (int i = 0; i < n; i++)
+    for (guint k = 0; k < join->matches->len; k++)
+    {
+      const ModelMatch *match = &g_array_index (join->matches, ModelMatch, k);
+      EngineFinding again = read_match (review, join, &readings[i], match);
+      if (again.side == finding->side && again.what == finding->what
+          && fabs (again.difference - finding->difference) <= 0.0
+          && fabs (again.actual - finding->actual) <= 0.0)
+      {
+        *reading = readings[i];
+        return match;
+      }
+    }
+  return NULL;
 }
 
 static char *
@@ -98,20 +123,45 @@ detail (EngineReview *review, const EngineFinding *finding)
   g_autofree char *where = engine_join_words_detail (doc, join);
   if (finding->what == WHAT_GONE)
     return g_steal_pointer (&where);
-  g_autofree char *along = engine_words_length (doc, finding->actual);
-  g_autofree char *on = engine_words_run (doc, &join->b);
-  g_autofree char *place = g_strdup_printf (_ ("%1$s along the %2$s."), along, on);
+  EngineJoinReading reading;
+  const ModelMatch *match = match_of (review, finding, join, &reading);
+  double a = 0.0;
+  if (match)
+    engine_review_mark_along (review, &join->a, reading.side_a, match->a_mark_id, &a);
+  g_autofree char *along_a = engine_words_length (doc, a);
+  g_autofree char *along_b = engine_words_length (doc, finding->actual);
+  g_autofree char *on_a = engine_words_run_owner (doc, join, false);
+  g_autofree char *on_b = engine_words_run_owner (doc, join, true);
+  /* Translators: where the two marks lie: length, panel or edge, length, panel or edge. */
+  g_autofree char *place
+    = g_strdup_printf (_ ("%1$s along on %2$s, %3$s along on %4$s."), along_a, on_a, along_b, on_b);
   return g_strdup_printf ("%s %s", where, place);
 }
 
-/* Moves a mark of a run by BY_MM along it. */
+/* The way by which a's mark must go so that what is expected of b's grows by BY_MM.  False: the ease is such
+ * that no way does it. */
 static bool
-shift_mark (ModelPanel *panel, const ModelRun *on, guint mark_id, double by_mm)
+way_on_a (
+  EngineReview *review, const EngineJoinReading *reading, double along_a, double by_mm, double *way_mm)
 {
-  ModelMark *mark = panel ? model_panel_find_mark (panel, mark_id) : NULL;
-  if (!mark)
+  enum
+  {
+    ROUNDS = 60
+  };
+  double start = along_a + engine_review_ease_before (review, reading, along_a);
+  double low = along_a - 8.0 * fabs (by_mm), high = along_a + 8.0 * fabs (by_mm), wanted = start + by_mm;
+  if (!(low + engine_review_ease_before (review, reading, low) <= wanted)
+      || !(high + engine_review_ease_before (review, reading, high) >= wanted))
     return false;
-  mark->at_mm = fmax (mark->at_mm + (on->reversed ? -by_mm : by_mm), 0.0);
+  for (int i = 0; i < ROUNDS; i++)
+  {
+    double middle = 0.5 * (low + high);
+    if (middle + engine_review_ease_before (review, reading, middle) < wanted)
+      low = middle;
+    else
+      high = middle;
+  }
+  *way_mm = 0.5 * (low + high) - along_a;
   return true;
 }
 
@@ -121,21 +171,22 @@ move_marks (EngineReview *review,
             const EngineFinding *finding,
             const ModelJoin *join,
             const ModelMatch *match,
-            double length_a_mm,
+            const EngineJoinReading *reading,
             double share_b)
 {
   const ModelDocument *doc = engine_review_document (review);
-  /* What a's mark moves, grown by its share of the ease, is what the difference shrinks by. */
-  double stretch = length_a_mm > 0.0 ? 1.0 + join->ease_mm / length_a_mm : 1.0;
-  double by_b = -finding->difference * share_b;
-  double by_a = finding->difference * (1.0 - share_b) / (stretch > 0.0 ? stretch : 1.0);
   bool moves_a = share_b<1.0, moves_b = share_b> 0.0, same = join->a.panel_id == join->b.panel_id;
+  double by_b = -finding->difference * share_b, by_a = 0.0, along_a;
+  if (moves_a
+      && (!engine_review_mark_along (review, &join->a, reading->side_a, match->a_mark_id, &along_a)
+          || !way_on_a (review, reading, along_a, finding->difference * (1.0 - share_b), &by_a)))
+    return NULL;
   g_autoptr (ModelPanel) a
     = moves_a || same ? model_panel_copy (model_document_panel (doc, join->a.panel_id)) : NULL;
   g_autoptr (ModelPanel) b
     = moves_b && !same ? model_panel_copy (model_document_panel (doc, join->b.panel_id)) : NULL;
-  if ((moves_a && !shift_mark (a, &join->a, match->a_mark_id, by_a))
-      || (moves_b && !shift_mark (same ? a : b, &join->b, match->b_mark_id, by_b)))
+  if ((moves_a && !engine_mark_move_along (a, &join->a, match->a_mark_id, by_a))
+      || (moves_b && !engine_mark_move_along (same ? a : b, &join->b, match->b_mark_id, by_b)))
     return NULL;
   g_autofree char *length_a = engine_words_length (doc, fabs (by_a));
   g_autofree char *length_b = engine_words_length (doc, fabs (by_b));
@@ -149,28 +200,6 @@ move_marks (EngineReview *review,
   if (b)
     engine_remedy_add (remedy, MODEL_PART_PANEL, g_steal_pointer (&b));
   return remedy;
-}
-
-/* The pair of marks a finding is about: found again, since a finding holds no strings and no lists. */
-static const ModelMatch *
-match_of (EngineReview *review, const EngineFinding *finding, const ModelJoin *join, double *length_a_mm)
-{
-  EngineJoinReading readings[2];
-  int n = engine_review_join_readings (review, join->id, readings);
-  for (int i = 0; i < n; i++)
-    for (guint k = 0; k < join->matches->len; k++)
-    {
-      const ModelMatch *match = &g_array_index (join->matches, ModelMatch, k);
-      EngineFinding again = read_match (review, join, &readings[i], match);
-      if (again.side == finding->side && again.what == finding->what
-          && fabs (again.difference - finding->difference) <= 0.0
-          && fabs (again.actual - finding->actual) <= 0.0)
-      {
-        *length_a_mm = readings[i].length_a_mm;
-        return match;
-      }
-    }
-  return NULL;
 }
 
 /* The join without the pairs of marks that are no longer on its runs. */
@@ -209,14 +238,14 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
     engine_remedy_offer (review, finding, out, drop_lost (review, join));
     return;
   }
-  double length_a = 0.0;
-  const ModelMatch *match = match_of (review, finding, join, &length_a);
+  EngineJoinReading reading;
+  const ModelMatch *match = match_of (review, finding, join, &reading);
   if (!match)
     return;
   static const double shares[] = { 1.0, 0.0, 0.5 };
   for (guint i = 0; i < G_N_ELEMENTS (shares); i++)
     engine_remedy_offer (review, finding, out,
-                         move_marks (review, finding, join, match, length_a, shares[i]));
+                         move_marks (review, finding, join, match, &reading, shares[i]));
 }
 
 const EngineCheck engine_check_join_drift = {

@@ -40,7 +40,7 @@ run (EngineReview *review, guint id, GArray *out)
     bool there = runs_are_there (review, join, reading);
     finding.what = there ? WHAT_MEASURED : WHAT_GONE;
     finding.holds = there && reading->holds;
-    finding.expected = reading->length_a_mm + join->ease_mm;
+    finding.expected = reading->length_a_mm + reading->ease_mm;
     finding.actual = reading->length_b_mm;
     finding.difference = reading->difference_mm;
     finding.tolerance = reading->tolerance_mm;
@@ -71,13 +71,13 @@ plain_text (const ModelDocument *doc, const ModelJoin *join, bool b_longer, cons
 }
 
 static char *
-ease_text (const ModelDocument *doc, const ModelJoin *join, bool b_longer, const char *length)
+ease_text (const ModelDocument *doc, const ModelJoin *join, double ease_mm, bool b_longer, const char *length)
 {
   g_autofree char *longer = engine_words_run_owner (doc, join, b_longer);
   g_autofree char *shorter = engine_words_run_owner (doc, join, !b_longer);
-  g_autofree char *ease = engine_words_length (doc, fabs (join->ease_mm));
+  g_autofree char *ease = engine_words_length (doc, fabs (ease_mm));
   /* The ease goes with the side that is wanted shorter. */
-  bool ease_with_longer = b_longer == (join->ease_mm < 0.0);
+  bool ease_with_longer = b_longer == (ease_mm < 0.0);
   if (ease_with_longer)
     /* Translators: panel or edge, ease, length, panel or edge. */
     return g_strdup_printf (_ ("%1$s and its ease of %2$s are %3$s longer than %4$s."), longer, ease, length,
@@ -103,17 +103,18 @@ text (EngineReview *review, const EngineFinding *finding)
 {
   const ModelDocument *doc = engine_review_document (review);
   const ModelJoin *join = model_document_join (doc, finding->join_id);
-  if (!join || finding->what == WHAT_GONE)
+  EngineJoinReading reading;
+  if (!join || finding->what == WHAT_GONE || !engine_join_reading_of (review, finding, &reading))
     return g_strdup (_ ("A join has lost an edge."));
   if (finding->holds)
   {
     g_autofree char *a = engine_words_run_owner (doc, join, false);
     g_autofree char *b = engine_words_run_owner (doc, join, true);
-    if (fabs (join->ease_mm) > 0.0)
+    if (fabs (reading.ease_mm) > 0.0)
     {
-      g_autofree char *ease = engine_words_length (doc, fabs (join->ease_mm));
-      return g_strdup_printf (join->ease_mm > 0.0 ? _ ("%1$s is longer than %2$s by the ease of %3$s.")
-                                                  : _ ("%1$s is shorter than %2$s by the ease of %3$s."),
+      g_autofree char *ease = engine_words_length (doc, fabs (reading.ease_mm));
+      return g_strdup_printf (reading.ease_mm > 0.0 ? _ ("%1$s is longer than %2$s by the ease of %3$s.")
+                                                    : _ ("%1$s is shorter than %2$s by the ease of %3$s."),
                               b, a, ease);
     }
     if (join->a.panel_id != join->b.panel_id)
@@ -129,12 +130,11 @@ text (EngineReview *review, const EngineFinding *finding)
   bool b_longer = finding->difference > 0.0;
   if (engine_join_is_over_middle (review, join))
   {
-    EngineJoinReading reading[2];
-    engine_review_join_readings (review, join->id, reading);
-    return middle_text (doc, join, length, (reading[0].side_b == MODEL_SIDE_LEFT) == b_longer);
+    return middle_text (doc, join, length, (reading.side_b == MODEL_SIDE_LEFT) == b_longer);
   }
-  g_autofree char *sentence = fabs (join->ease_mm) > 0.0 ? ease_text (doc, join, b_longer, length)
-                                                         : plain_text (doc, join, b_longer, length);
+  g_autofree char *sentence = fabs (reading.ease_mm) > 0.0
+                                ? ease_text (doc, join, reading.ease_mm, b_longer, length)
+                                : plain_text (doc, join, b_longer, length);
   return engine_join_with_side (review, finding, sentence);
 }
 

@@ -8,12 +8,14 @@
  * are edges that one sees (joined to nothing, bridged by a gap, or lying over), or both go on to one and the
  * same third panel.  Edges that go different ways may meet at any angle.  So may edges that deviate by more
  * than CORNER_DEG: that is no slip of the pencil but a corner that is meant; nothing is said about it.  That
- * the corners themselves meet is another check's business (join-length).
+ * the corners themselves meet is another check's business (join-length); by how much they do not is told
+ * beside the angle, as the step one sees.
  *
  * Expected: 180 degrees; actual: the sum of the two inner angles.
  */
 #include "engine/check.h"
 #include "engine/join-words.h"
+#include "engine/run.h"
 #include "engine/settle.h"
 #include "engine/words.h"
 
@@ -23,6 +25,8 @@
 #define TOLERANCE_DEG 5.0
 #define CORNER_DEG 30.0
 #define DEG (180.0 / G_PI)
+/* Shown with one decimal: less is nothing. */
+#define SHOWN_MM 0.05
 
 typedef enum What
 {
@@ -35,9 +39,11 @@ typedef struct Corner
   GeomPoint at;
   double inner_deg;
   guint edge_id, beside_id;
+  bool beside_starts; /* as drawn, the edge beside begins at the corner */
 } Corner;
 
-/* The corner of a run's end on the piece that is cut.  False: none, or it lies on a fold. */
+/* The corner of a run's end on the piece that is cut.  False: none, for the run ends at a mark, or it lies on
+ * a fold. */
 static bool
 find_corner (EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, Corner *out)
 {
@@ -46,9 +52,10 @@ find_corner (EngineReview *review, const ModelRun *run, ModelSide side, bool at_
     = panel
         ? engine_review_seam_piece (review, panel->id, engine_panel_is_mirrored (panel) ? side : panel->side)
         : NULL;
-  if (!piece || piece->edges->len < 2 || run->edges->len == 0)
+  if (!piece || piece->edges->len < 2 || run->edges->len == 0 || engine_run_is_cut (run, at_end))
     return false;
   bool drawn_end = at_end != run->reversed;
+  out->beside_starts = drawn_end;
   out->edge_id = g_array_index (run->edges, guint, drawn_end ? run->edges->len - 1 : 0);
   int index = engine_piece_find_edge (piece, out->edge_id, side);
   if (index < 0)
@@ -79,9 +86,21 @@ has_edge (const ModelRun *run, guint panel_id, guint edge_id)
   return false;
 }
 
-/* The panel an edge goes on to; 0: it is seen. */
+/* The run covers the edge as far as its start, as drawn, or its end. */
+static bool
+has_end (const ModelRun *run, guint panel_id, guint edge_id, bool start)
+{
+  guint n = run->edges->len;
+  if (!has_edge (run, panel_id, edge_id))
+    return false;
+  if (start)
+    return run->from_mark_id == 0 || g_array_index (run->edges, guint, 0) != edge_id;
+  return run->to_mark_id == 0 || g_array_index (run->edges, guint, n - 1) != edge_id;
+}
+
+/* The panel an edge goes on to beside CORNER; 0: it is seen. */
 static guint
-goes_on_to (EngineReview *review, guint panel_id, guint edge_id, ModelSide side)
+goes_on_to (EngineReview *review, guint panel_id, const Corner *corner, ModelSide side)
 {
   const GPtrArray *joins = engine_review_document (review)->joins;
   for (guint i = 0; i < joins->len; i++)
@@ -92,9 +111,9 @@ goes_on_to (EngineReview *review, guint panel_id, guint edge_id, ModelSide side)
     if (join->only != MODEL_SIDE_CENTRE && side != MODEL_SIDE_CENTRE && join->only != side)
       continue;
     bool lapped = join->kind == MODEL_JOIN_LAPPED;
-    if (has_edge (&join->a, panel_id, edge_id) && !(lapped && !join->b_over))
+    if (has_end (&join->a, panel_id, corner->beside_id, corner->beside_starts) && !(lapped && !join->b_over))
       return join->b.panel_id;
-    if (has_edge (&join->b, panel_id, edge_id) && !(lapped && join->b_over))
+    if (has_end (&join->b, panel_id, corner->beside_id, corner->beside_starts) && !(lapped && join->b_over))
       return join->a.panel_id;
   }
   return 0;
@@ -121,8 +140,8 @@ look_at (EngineReview *review,
   if (!(fabs (off) <= CORNER_DEG) || is_of_join (join, join->a.panel_id, a.beside_id)
       || is_of_join (join, join->b.panel_id, b.beside_id))
     return false;
-  guint on_a = goes_on_to (review, join->a.panel_id, a.beside_id, reading->side_a);
-  guint on_b = goes_on_to (review, join->b.panel_id, b.beside_id, reading->side_b);
+  guint on_a = goes_on_to (review, join->a.panel_id, &a, reading->side_a);
+  guint on_b = goes_on_to (review, join->b.panel_id, &b, reading->side_b);
   if (on_a != on_b || (on_a != 0 && (on_a == join->a.panel_id || on_a == join->b.panel_id)))
     return false;
   finding->what = at_end ? WHAT_END : WHAT_START;
@@ -167,6 +186,15 @@ edge_name (const ModelDocument *doc, const EngineFinding *finding)
   return index < 0 ? g_strdup ("") : engine_words_edge (panel, (guint)index);
 }
 
+static double
+step_of (EngineReview *review, const EngineFinding *finding)
+{
+  EngineJoinReading reading;
+  return engine_join_reading_of (review, finding, &reading)
+           ? engine_join_step_mm (review, &reading, finding->what == WHAT_END)
+           : 0.0;
+}
+
 static char *
 text (EngineReview *review, const EngineFinding *finding)
 {
@@ -181,6 +209,17 @@ text (EngineReview *review, const EngineFinding *finding)
     /* Translators: edge, panel or edge, panel or edge: "The hem runs on smoothly from Front to Side." */
     return g_strdup_printf (_ ("The %1$s runs on smoothly from %2$s to %3$s."), edge, a, b);
   g_autofree char *angle = g_strdup_printf ("%.1f°", fabs (finding->difference));
+  double step = step_of (review, finding);
+  if (step >= SHOWN_MM)
+  {
+    g_autofree char *length = engine_words_length (doc, step);
+    return g_strdup_printf (
+      finding->difference < 0.0
+        /* Translators: edge, degrees, panel or edge, panel or edge, length. */
+        ? _ ("The %1$s has a peak of %2$s and a step of %5$s where %3$s and %4$s meet.")
+        : _ ("The %1$s has a dent of %2$s and a step of %5$s where %3$s and %4$s meet."),
+      edge, angle, a, b, length);
+  }
   return g_strdup_printf (finding->difference < 0.0
                             ? _ ("The %1$s has a peak of %2$s where %3$s and %4$s meet.")
                             : _ ("The %1$s has a dent of %2$s where %3$s and %4$s meet."),
@@ -192,19 +231,23 @@ detail (EngineReview *review, const EngineFinding *finding)
 {
   const ModelDocument *doc = engine_review_document (review);
   const ModelJoin *join = model_document_join (doc, finding->join_id);
-  return join ? engine_join_words_detail (doc, join) : g_strdup ("");
+  if (!join)
+    return g_strdup ("");
+  g_autofree char *where = engine_join_words_detail (doc, join);
+  double step = finding->holds ? step_of (review, finding) : 0.0;
+  if (step < SHOWN_MM)
+    return g_steal_pointer (&where);
+  g_autofree char *length = engine_words_length (doc, step);
+  /* Translators: which join and how, then the distance between the ends of the two edges beside it. */
+  return g_strdup_printf (_ ("%1$s The ends beside it stand %2$s apart."), where, length);
 }
 
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
-  EngineJoinReading readings[2];
-  int n = engine_review_join_readings (review, finding->join_id, readings);
-  if (n == 0)
-    return;
-  const EngineJoinReading *reading
-    = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
-  engine_settle_truth (review, finding, reading, finding->what == WHAT_END, out);
+  EngineJoinReading reading;
+  if (engine_join_reading_of (review, finding, &reading))
+    engine_settle_truth (review, finding, &reading, finding->what == WHAT_END, out);
 }
 
 const EngineCheck engine_check_join_truth = {

@@ -1,7 +1,7 @@
 #include "engine/join-edit.h"
 
-#include "engine/piece.h"
-#include "engine/tolerance.h"
+#include "engine/run.h"
+#include "model/run.h"
 
 /* ---- runs ---- */
 
@@ -12,6 +12,8 @@ run_copy (ModelRun *to, const ModelRun *from)
   to->panel_id = from->panel_id;
   to->reversed = from->reversed;
   to->twin = from->twin;
+  to->from_mark_id = from->from_mark_id;
+  to->to_mark_id = from->to_mark_id;
   if (to->edges)
     g_array_unref (to->edges);
   to->edges = g_array_sized_new (FALSE, FALSE, sizeof (guint), n);
@@ -27,14 +29,29 @@ has_edge (const guint *edge_ids, guint count, guint id)
   return false;
 }
 
+/* The edge before I, or beyond darts closed by joins the picked one there. */
+static guint
+edge_before (const ModelDocument *doc, const ModelPanel *panel, guint i, const guint *edge_ids, guint count)
+{
+  guint n = panel->edges->len, before = (i + n - 1) % n;
+  if (!doc || has_edge (edge_ids, count, model_panel_edge (panel, before)->id))
+    return before;
+  for (guint back = 2; back < n; back++)
+    if (has_edge (edge_ids, count, model_panel_edge (panel, (i + n - back) % n)->id))
+      return model_edges_follow (doc, panel, (i + n - back) % n, i) ? (i + n - back) % n : before;
+  return before;
+}
+
 bool
-engine_run_from_edges (const ModelPanel *panel, const guint *edge_ids, guint count, ModelRun *run)
+engine_run_from_edges (
+  const ModelDocument *doc, const ModelPanel *panel, const guint *edge_ids, guint count, ModelRun *run)
 {
   guint n = panel->edges->len, picked = 0, starts = 0, start = 0;
   for (guint i = 0; i < n; i++)
   {
     bool here = has_edge (edge_ids, count, model_panel_edge (panel, i)->id);
-    bool before = has_edge (edge_ids, count, model_panel_edge (panel, (i + n - 1) % n)->id);
+    guint last = here ? edge_before (doc, panel, i, edge_ids, count) : 0;
+    bool before = here && has_edge (edge_ids, count, model_panel_edge (panel, last)->id);
     picked += here;
     if (here && !before)
     {
@@ -47,10 +64,11 @@ engine_run_from_edges (const ModelPanel *panel, const guint *edge_ids, guint cou
     return false;
   *run
     = (ModelRun) { .panel_id = panel->id, .edges = g_array_sized_new (FALSE, FALSE, sizeof (guint), picked) };
-  for (guint k = 0; k < picked; k++)
+  for (guint k = 0; k < n; k++)
   {
     guint id = model_panel_edge (panel, (start + k) % n)->id;
-    g_array_append_val (run->edges, id);
+    if (has_edge (edge_ids, count, id))
+      g_array_append_val (run->edges, id);
   }
   return true;
 }
@@ -62,12 +80,7 @@ over_the_middle (const ModelRun *a, const ModelRun *b)
 {
   if (a->twin != b->twin)
     return true;
-  if (a->panel_id != b->panel_id || a->edges->len != b->edges->len)
-    return false;
-  for (guint i = 0; i < a->edges->len; i++)
-    if (g_array_index (a->edges, guint, i) != g_array_index (b->edges, guint, i))
-      return false;
-  return true;
+  return model_runs_are_same (a, b);
 }
 
 ModelJoin *
@@ -115,21 +128,6 @@ engine_joins_of_edge (const ModelDocument *doc, guint panel_id, guint edge_id)
 
 /* ---- match marks ---- */
 
-static double
-drawn_edge_length (const ModelPanel *panel, guint index)
-{
-  GeomPath path;
-  geom_path_init (&path);
-  g_autofree size_t *first = g_new0 (size_t, panel->edges->len);
-  model_panel_path (panel, &path, first);
-  size_t end = index + 1 < panel->edges->len ? first[index + 1] : path.count;
-  double sum = 0.0;
-  for (size_t i = first[index]; i < end; i++)
-    sum += geom_cubic_length (&path.piece[i], ENGINE_TOL_LENGTH_MM);
-  geom_path_clear (&path);
-  return sum;
-}
-
 /* Puts a mark at FRACTION of the run on PANEL, a copy.  Returns its id, 0 if the run's edges are not there.
  */
 static guint
@@ -143,12 +141,16 @@ add_mark (ModelDocument *doc, ModelPanel *panel, const ModelRun *run, double fra
     int index = model_panel_find_edge (panel, g_array_index (run->edges, guint, i));
     if (index < 0)
       return 0;
-    length[i] = drawn_edge_length (panel, (guint)index);
+    length[i] = engine_drawn_length_mm (panel, (guint)index);
     total += length[i];
   }
   if (n == 0)
     return 0;
-  double along = total * (run->reversed ? 1.0 - fraction : fraction);
+  const ModelMark *from = run->from_mark_id ? model_panel_find_mark (panel, run->from_mark_id) : NULL;
+  const ModelMark *to = run->to_mark_id ? model_panel_find_mark (panel, run->to_mark_id) : NULL;
+  double start = from ? CLAMP (from->at_mm, 0.0, length[0]) : 0.0;
+  double end = to ? total - length[n - 1] + CLAMP (to->at_mm, 0.0, length[n - 1]) : total;
+  double along = start + (end - start) * (run->reversed ? 1.0 - fraction : fraction);
   guint k = 0;
   while (k + 1 < n && along > length[k])
     along -= length[k++];

@@ -9,8 +9,10 @@
  * way.  Id 0 until put. */
 ModelJoin *
 engine_join_new (const ModelDocument *doc, ModelJoinKind kind, const ModelRun *a, const ModelRun *b);
-/* A run from edges picked in any order; false if they are not consecutive on the outline. */
-bool engine_run_from_edges (const ModelPanel *panel, const guint *edge_ids, guint count, ModelRun *run);
+/* A run from edges picked in any order; false if they do not follow one another on the outline.  Darts
+ * between them that DOC has a join for may be left out; DOC may be NULL. */
+bool engine_run_from_edges (
+  const ModelDocument *doc, const ModelPanel *panel, const guint *edge_ids, guint count, ModelRun *run);
 /* Joins that touch the edge, in document order: guint ids. */
 GArray *engine_joins_of_edge (const ModelDocument *doc, guint panel_id, guint edge_id);
 /* Two match marks at FRACTION of both runs, added to copies of the two panels and to JOIN: returned as

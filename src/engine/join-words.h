@@ -6,8 +6,13 @@
 
 /* Sets side and has_side: none where both panels lie on one side only. */
 void engine_join_set_side (EngineFinding *finding, const EngineJoinReading *reading);
+/* The reading a finding about a join was made from; the first one where that is gone.  False: none. */
+bool engine_join_reading_of (EngineReview *review, const EngineFinding *finding, EngineJoinReading *out);
 /* An edge of a mirrored panel joined to itself on the other side. */
 bool engine_join_is_over_middle (EngineReview *review, const ModelJoin *join);
+/* How far apart the two runs end, or start, with the runs laid together from the match mark nearest to there
+ * on; without marks from their start on.  What is eased in does not count.  mm, >= 0. */
+double engine_join_step_mm (EngineReview *review, const EngineJoinReading *reading, bool at_end);
 /* SENTENCE, led by the side where the two sides of the join do not read alike.  New string. */
 char *engine_join_with_side (EngineReview *review, const EngineFinding *finding, const char *sentence);
 /* "Join C, flush." */

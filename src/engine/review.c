@@ -13,6 +13,8 @@
 
 #include "engine/check.h"
 #include "engine/girth.h"
+#include "engine/run.h"
+#include "engine/tolerance.h"
 #include "engine/twin-name.h"
 
 #include <string.h>
@@ -470,17 +472,27 @@ work_panel (EngineReview *review, Entry *entry)
   entry->stale = false;
 }
 
+/* The piece that holds the panel as drawn: marks are kept by its lengths. */
+static const EnginePiece *
+drawn_piece (const Entry *entry, const ModelPanel *panel)
+{
+  return entry && panel ? piece_on (entry, engine_panel_drawn_side (panel)) : NULL;
+}
+
 static double
 run_length (EngineReview *review, const ModelRun *run, ModelSide side)
 {
   const Entry *entry = find_entry (review, MODEL_PART_PANEL, run->panel_id);
   const EnginePiece *piece = entry ? piece_on (entry, side) : NULL;
+  const ModelPanel *panel = piece ? model_document_panel (review->doc, run->panel_id) : NULL;
   double sum = 0.0;
-  for (guint i = 0; piece && i < run->edges->len; i++)
+  for (guint i = 0; panel && i < run->edges->len; i++)
   {
     int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, i), side);
-    if (index >= 0)
-      sum += g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
+    if (index < 0)
+      continue;
+    EngineShare share = engine_run_share (panel, run, i, drawn_piece (entry, panel));
+    sum += g_array_index (piece->edges, EnginePieceEdge, index).length_mm * (share.to - share.from);
   }
   return sum;
 }
@@ -501,7 +513,8 @@ work_join (EngineReview *review, Entry *entry)
     reading->side_b = places[i].side_b;
     reading->length_a_mm = run_length (review, &join->a, places[i].side_a);
     reading->length_b_mm = run_length (review, &join->b, places[i].side_b);
-    reading->difference_mm = reading->length_b_mm - reading->length_a_mm - join->ease_mm;
+    reading->ease_mm = engine_join_ease_mm (join, reading->length_a_mm);
+    reading->difference_mm = reading->length_b_mm - reading->length_a_mm - reading->ease_mm;
     reading->tolerance_mm = join->tolerance_mm;
     reading->holds = fabs (reading->difference_mm) <= join->tolerance_mm;
   }
@@ -877,6 +890,29 @@ piece_of_run (EngineReview *review, const ModelRun *run, ModelSide side)
   return piece;
 }
 
+/* The stretch of the run's K-th edge, in the direction in which it was drawn. */
+static void
+run_stretch (
+  EngineReview *review, const EnginePiece *piece, const ModelRun *run, guint k, ModelSide side, GeomPath *out)
+{
+  const ModelPanel *panel = model_document_panel (review->doc, run->panel_id);
+  const Entry *entry = find_entry (review, MODEL_PART_PANEL, run->panel_id);
+  int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, k), side);
+  const EnginePieceEdge *edge = &g_array_index (piece->edges, EnginePieceEdge, index);
+  EngineShare share = engine_run_share (panel, run, k, drawn_piece (entry, panel));
+  GeomPath whole;
+  geom_path_init (&whole);
+  engine_piece_edge_path (piece, (guint)index, &whole);
+  if (edge->mirrored)
+    geom_path_reverse (&whole);
+  if (share.from > 0.0 || share.to < 1.0)
+    geom_path_part (&whole, geom_path_place_at (&whole, share.from * edge->length_mm, ENGINE_TOL_LENGTH_MM),
+                    geom_path_place_at (&whole, share.to * edge->length_mm, ENGINE_TOL_LENGTH_MM), out);
+  else
+    geom_path_copy (out, &whole);
+  geom_path_clear (&whole);
+}
+
 bool
 engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSide side, GeomPath *out)
 {
@@ -888,10 +924,9 @@ engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSide sid
   for (guint i = 0; i < run->edges->len; i++)
   {
     guint k = run->reversed ? run->edges->len - 1 - i : i;
-    int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, k), side);
     geom_path_reset (&stretch);
-    engine_piece_edge_path (piece, (guint)index, &stretch);
-    if (g_array_index (piece->edges, EnginePieceEdge, index).mirrored != run->reversed)
+    run_stretch (review, piece, run, k, side, &stretch);
+    if (run->reversed)
       geom_path_reverse (&stretch);
     geom_path_append_path (out, &stretch);
   }
@@ -907,24 +942,25 @@ engine_review_run_point (
   if (!piece || run->edges->len == 0)
     return false;
   bool drawn_end = at_end != run->reversed;
-  guint id = g_array_index (run->edges, guint, drawn_end ? run->edges->len - 1 : 0);
-  int index = engine_piece_find_edge (piece, id, side);
+  guint k = drawn_end ? run->edges->len - 1 : 0;
+  int index = engine_piece_find_edge (piece, g_array_index (run->edges, guint, k), side);
   const EnginePieceEdge *edge = &g_array_index (piece->edges, EnginePieceEdge, index);
+  if (engine_run_is_cut (run, at_end))
+  {
+    GeomPath stretch;
+    geom_path_init (&stretch);
+    run_stretch (review, piece, run, k, side, &stretch);
+    bool any = stretch.count > 0;
+    if (any)
+      *out = drawn_end ? stretch.piece[stretch.count - 1].p[3] : stretch.piece[0].p[0];
+    geom_path_clear (&stretch);
+    if (any)
+      return true;
+  }
   bool piece_end = drawn_end != edge->mirrored;
   *out
     = piece_end ? piece->seam.piece[edge->first + edge->count - 1].p[3] : piece->seam.piece[edge->first].p[0];
   return true;
-}
-
-/* How long the edge is as drawn: marks are kept by that length. */
-static double
-drawn_length (EngineReview *review, const ModelPanel *panel, guint edge_id)
-{
-  const Entry *entry = find_entry (review, MODEL_PART_PANEL, panel->id);
-  ModelSide drawn = engine_panel_drawn_side (panel);
-  const EnginePiece *piece = piece_on (entry, drawn);
-  int index = piece ? engine_piece_find_edge (piece, edge_id, drawn) : -1;
-  return index < 0 ? 0.0 : g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
 }
 
 bool
@@ -936,26 +972,48 @@ engine_review_mark_along (
   const ModelMark *mark = piece && panel ? model_panel_find_mark (panel, mark_id) : NULL;
   if (!mark)
     return false;
-  double before = 0.0, total = 0.0, at = 0.0;
+  const EnginePiece *drawn = drawn_piece (find_entry (review, MODEL_PART_PANEL, panel->id), panel);
+  double before = 0.0, at = 0.0;
   bool found = false;
   for (guint i = 0; i < run->edges->len; i++)
   {
     guint edge_id = g_array_index (run->edges, guint, i);
     int index = engine_piece_find_edge (piece, edge_id, side);
-    double length = g_array_index (piece->edges, EnginePieceEdge, index).length_mm;
-    if (edge_id == mark->edge_id)
+    double length = g_array_index (piece->edges, EnginePieceEdge, index).length_mm, here;
+    EngineShare share = engine_run_share (panel, run, i, drawn);
+    if (edge_id == mark->edge_id && engine_mark_share (panel, mark_id, drawn, &here))
     {
-      double drawn = drawn_length (review, panel, edge_id);
-      double here = CLAMP (mark->at_mm, 0.0, drawn);
-      if (length < drawn || length > drawn)
-        here = drawn > 0.0 ? here / drawn * length : 0.0;
-      at = before + here;
+      at = before + (here - share.from) * length;
       found = true;
     }
-    before += length;
+    before += (share.to - share.from) * length;
   }
-  total = before;
   if (found)
-    *along_mm = run->reversed ? total - at : at;
+    *along_mm = run->reversed ? before - at : at;
   return found;
+}
+
+double
+engine_review_ease_before (EngineReview *review, const EngineJoinReading *reading, double along_a_mm)
+{
+  const ModelJoin *join = model_document_join (review->doc, reading->join_id);
+  double from = 0.0, to = reading->length_a_mm, at;
+  if (!join)
+    return 0.0;
+  /* The two marks in the order in which the run comes to them. */
+  if (join->ease_from_id != 0
+      && engine_review_mark_along (review, &join->a, reading->side_a, join->ease_from_id, &at))
+    from = at;
+  if (join->ease_to_id != 0
+      && engine_review_mark_along (review, &join->a, reading->side_a, join->ease_to_id, &at))
+    to = at;
+  if (from > to)
+  {
+    at = from;
+    from = to;
+    to = at;
+  }
+  if (!(to > from))
+    return along_a_mm > from ? reading->ease_mm : 0.0;
+  return reading->ease_mm * CLAMP ((along_a_mm - from) / (to - from), 0.0, 1.0);
 }

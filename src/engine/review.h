@@ -15,6 +15,7 @@ typedef struct EngineJoinReading
   ModelSide side;
   ModelSide side_a, side_b; /* which piece each run lies on */
   double length_a_mm, length_b_mm;
+  double ease_mm;       /* by how much b is wanted longer here */
   double difference_mm; /* b - a - ease: what is not wanted; positive: b too long */
   double tolerance_mm;
   bool holds;
@@ -60,9 +61,9 @@ bool engine_review_run_path (EngineReview *review, const ModelRun *run, ModelSid
 /* Where a run begins (AT_END: ends) on a side; false as above. */
 bool engine_review_run_point (
   EngineReview *review, const ModelRun *run, ModelSide side, bool at_end, GeomPoint *out);
-/* How far along the run a mark lies on that side; false if it is not on the run.  Marks are kept by the
- * length of the drawn edge; where the other side's edge has another length, the mark keeps its share of it.
- */
+/* How far along the run a mark lies on that side; false if it is on none of its edges.  Below 0 and beyond
+ * the run's length where the mark lies outside the part that the run covers.  Marks are kept by the length of
+ * the drawn edge; where the other side's edge has another length, the mark keeps its share of it. */
 bool engine_review_mark_along (
   EngineReview *review, const ModelRun *run, ModelSide side, guint mark_id, double *along_mm);
 
@@ -71,6 +72,9 @@ bool engine_review_mark_along (
 const EngineLineReading *engine_review_line (EngineReview *review, guint line_id);
 /* The joins that touch a panel: ModelJoin, borrowed, of the last time figures were worked out. */
 const GPtrArray *engine_review_joins_of (EngineReview *review, guint panel_id);
+/* How much of the ease lies before ALONG_A_MM of run a: all of it lies evenly between the join's two ease
+ * marks, or the run's ends. */
+double engine_review_ease_before (EngineReview *review, const EngineJoinReading *reading, double along_a_mm);
 
 /* The single panel that is this one's counterpart of the other side by its name (engine/twin-name.h); 0:
  * none. */

@@ -10,6 +10,7 @@
 #include "engine/settle.h"
 
 #include "engine/remedy.h"
+#include "engine/run.h"
 #include "engine/solve.h"
 #include "engine/tolerance.h"
 #include "engine/words.h"
@@ -39,7 +40,7 @@ enum
 
 typedef struct Freed
 {
-  guint panel_id, node_id;
+  guint panel_id, node_id; /* NODE_ID may be a mark's */
 } Freed;
 
 typedef struct Attempt
@@ -64,7 +65,7 @@ engine_settle_corner (const ModelPanel *panel,
                       guint *beside_index,
                       guint *corner_id)
 {
-  if (!panel || run->edges->len == 0)
+  if (!panel || run->edges->len == 0 || engine_run_is_cut (run, at_end))
     return false;
   guint n = panel->edges->len;
   bool drawn_end = at_end != run->reversed;
@@ -110,6 +111,17 @@ node_is_in_run (const ModelPanel *panel, const ModelRun *run, guint node_id)
       return true;
   }
   return false;
+}
+
+/* What a run ends in: a corner or a mark.  False: neither is there. */
+static bool
+run_end (const ModelPanel *panel, const ModelRun *run, bool at_end, guint *id)
+{
+  guint edge, beside;
+  if (!engine_run_is_cut (run, at_end))
+    return engine_settle_corner (panel, run, at_end, &edge, &beside, id);
+  *id = at_end != run->reversed ? run->to_mark_id : run->from_mark_id;
+  return panel && model_panel_find_mark (panel, *id);
 }
 
 /* How a node of PANEL is to move for the reading's sake. */
@@ -166,13 +178,32 @@ loosen (Attempt *attempt, guint panel_id, guint node_id, EngineGrip grip, Engine
   return true;
 }
 
+/* The same for what a run ends in. */
+static bool
+loosen_end (
+  Attempt *attempt, const ModelPanel *panel, const ModelRun *run, bool at_end, EngineMove move, double weight)
+{
+  guint id;
+  if (!run_end (panel, run, at_end, &id))
+    return false;
+  if (!engine_run_is_cut (run, at_end))
+    return loosen (attempt, panel->id, id, ENGINE_GRIP_NODE, move, weight);
+  if (!engine_solve_loosen_mark (attempt->solve, panel->id, id, weight))
+    return false;
+  Freed freed = { panel->id, id };
+  g_array_append_val (attempt->freed, freed);
+  return true;
+}
+
 static bool
 touches_run (const Attempt *attempt, const ModelRun *run, guint *node_id)
 {
   for (guint i = 0; i < attempt->freed->len; i++)
   {
     const Freed *freed = &g_array_index (attempt->freed, Freed, i);
-    if (freed->panel_id != run->panel_id || !node_is_in_run (panel_of (attempt, run), run, freed->node_id))
+    if (freed->panel_id != run->panel_id
+        || (freed->node_id != run->from_mark_id && freed->node_id != run->to_mark_id
+            && !node_is_in_run (panel_of (attempt, run), run, freed->node_id)))
       continue;
     if (node_id)
       *node_id = freed->node_id;
@@ -194,9 +225,10 @@ static void
 want_difference (Attempt *attempt, const EngineJoinReading *reading, double difference_mm)
 {
   const ModelJoin *join = model_document_join (attempt->doc, reading->join_id);
-  engine_solve_want (attempt->solve, join->ease_mm + difference_mm);
+  double percent = join->ease_in_percent ? join->ease_percent / 100.0 : 0.0;
+  engine_solve_want (attempt->solve, (join->ease_in_percent ? 0.0 : join->ease_mm) + difference_mm);
   engine_solve_add_run (attempt->solve, &join->b, reading->side_b, 1.0);
-  engine_solve_add_run (attempt->solve, &join->a, reading->side_a, -1.0);
+  engine_solve_add_run (attempt->solve, &join->a, reading->side_a, -1.0 - percent);
 }
 
 /* Wants every reading that holds and that something freed has a part in to stay as it is.  Own: the broken
@@ -218,23 +250,18 @@ want_the_rest (Attempt *attempt)
   }
 }
 
-/* Frees the corner that meets NODE_ID, an end of one run of READING, on the other run. */
+/* Frees what meets NODE_ID, an end of one run of READING, on the other run. */
 static bool
 free_partner (Attempt *attempt, const EngineJoinReading *reading, bool is_b, guint node_id, bool apart)
 {
   const ModelJoin *join = model_document_join (attempt->doc, reading->join_id);
   const ModelRun *run = run_of (join, is_b), *partner = run_of (join, !is_b);
   const ModelPanel *panel = panel_of (attempt, run), *other = panel_of (attempt, partner);
-  guint edge, beside, corner;
+  guint id;
   for (int end = 0; end < 2; end++)
-  {
-    if (!engine_settle_corner (panel, run, end, &edge, &beside, &corner) || corner != node_id)
-      continue;
-    if (!engine_settle_corner (other, partner, end, &edge, &beside, &corner))
-      continue;
-    return loosen (attempt, partner->panel_id, corner, ENGINE_GRIP_NODE,
-                   move_on (other, side_of (reading, !is_b), apart), FOLLOWER_WEIGHT);
-  }
+    if (run_end (panel, run, end, &id) && id == node_id)
+      return loosen_end (attempt, other, partner, end, move_on (other, side_of (reading, !is_b), apart),
+                         FOLLOWER_WEIGHT);
   return false;
 }
 
@@ -368,15 +395,16 @@ engine_settle_where (EngineReview *review, const EngineJoinReading *reading)
     if (!engine_review_mark_along (review, &join->a, reading->side_a, match->a_mark_id, &a)
         || !engine_review_mark_along (review, &join->b, reading->side_b, match->b_mark_id, &b))
       continue;
+    double over = b - a - engine_review_ease_before (review, reading, a);
     if (a < first)
     {
       first = a;
-      at_first = b - a;
+      at_first = over;
     }
     if (a > last)
     {
       last = a;
-      at_last = b - a;
+      at_last = over;
     }
   }
   if (!isfinite (first))
@@ -423,11 +451,17 @@ is_joined (const Attempt *attempt, guint panel_id, guint edge_id)
 }
 
 static char *
-slide_text (const Attempt *attempt, bool is_b, const ModelPanel *panel, guint beside, double by_mm)
+slide_text (const Attempt *attempt, bool is_b, const ModelPanel *panel, bool at_end, double by_mm)
 {
   g_autofree char *length = engine_words_length (attempt->doc, by_mm);
   g_autofree char *who = engine_words_run_owner (attempt->doc, attempt->join, is_b);
-  const char *end = model_panel_edge (panel, beside)->name;
+  guint edge, beside, corner;
+  const char *end = "";
+  if (engine_settle_corner (panel, run_of (attempt->join, is_b), at_end, &edge, &beside, &corner))
+    end = model_panel_edge (panel, beside)->name;
+  else
+    /* Translators: a join covers only a part of an edge, up to a mark; panel or edge, how far. */
+    return g_strdup_printf (_ ("Move the mark at which the part of %1$s ends by %2$s"), who, length);
   if (*end)
     /* Translators: edge at which it ends, panel or edge that is changed, how far. */
     return g_strdup_printf (_ ("Slide the %1$s end of %2$s by %3$s"), end, who, length);
@@ -442,23 +476,24 @@ try_slide (Attempt *attempt, const EngineFinding *finding, bool is_b, bool at_en
   const ModelPanel *panel = panel_of (attempt, run);
   guint edge, beside, corner, followers = 0;
   bool apart = way & WAY_APART;
-  if (!engine_settle_corner (panel, run, at_end, &edge, &beside, &corner))
+  if (!run_end (panel, run, at_end, &corner) || ((way & WAY_TRUE) && engine_run_is_cut (run, at_end)))
     return false;
   open_attempt (attempt);
   want_difference (attempt, attempt->reading, 0.0);
   double size = fabs (attempt->difference_mm);
-  bool found = loosen (attempt, panel->id, corner, ENGINE_GRIP_NODE,
-                       move_on (panel, side_of (attempt->reading, is_b), apart), 1.0);
+  bool found
+    = loosen_end (attempt, panel, run, at_end, move_on (panel, side_of (attempt->reading, is_b), apart), 1.0);
   if (found && (way & WAY_TRUE))
     keep_true (attempt, is_b, at_end, apart);
   found = found && solve_with_followers (attempt, apart, WORST_SLIDE * size);
   if (found)
   {
     double by = engine_solve_moved_mm (attempt->solve, panel->id);
-    out->remedy = remedy_of (attempt, slide_text (attempt, is_b, panel, beside, by), &followers);
+    out->remedy = remedy_of (attempt, slide_text (attempt, is_b, panel, at_end, by), &followers);
     out->at_end = at_end;
     out->cost = by / size + FOLLOWER_COST * followers;
-    if (is_joined (attempt, panel->id, model_panel_edge (panel, beside)->id))
+    if (engine_settle_corner (panel, run, at_end, &edge, &beside, &corner)
+        && is_joined (attempt, panel->id, model_panel_edge (panel, beside)->id))
       out->cost += JOINED_COST;
     found = engine_remedy_settles (attempt->review, finding, out->remedy);
     if (!found)
@@ -505,21 +540,21 @@ half_each (Attempt *attempt, const EngineFinding *finding, bool end_a, bool end_
   const ModelJoin *join = attempt->join;
   const EngineJoinReading *reading = attempt->reading;
   const ModelPanel *pa = panel_of (attempt, &join->a), *pb = panel_of (attempt, &join->b);
-  guint edge, beside, corner_a, corner_b, followers;
-  if (!engine_settle_corner (pa, &join->a, end_a, &edge, &beside, &corner_a)
-      || !engine_settle_corner (pb, &join->b, end_b, &edge, &beside, &corner_b))
+  guint followers;
+  if (!pa || !pb)
     return NULL;
-  double half = attempt->difference_mm / 2.0;
+  /* Where the ease is a part of a, b is wanted longer with it. */
+  double percent = join->ease_in_percent ? join->ease_percent / 100.0 : 0.0,
+         half = attempt->difference_mm / 2.0;
   bool apart = way & WAY_APART;
   EngineRemedy *remedy = NULL;
   open_attempt (attempt);
-  engine_solve_want (attempt->solve, reading->length_a_mm + half);
+  engine_solve_want (attempt->solve, reading->length_a_mm + half / (percent > -0.5 ? 1.0 + percent : 1.0));
   engine_solve_add_run (attempt->solve, &join->a, reading->side_a, 1.0);
   engine_solve_want (attempt->solve, reading->length_b_mm - half);
   engine_solve_add_run (attempt->solve, &join->b, reading->side_b, 1.0);
-  bool found
-    = loosen (attempt, pa->id, corner_a, ENGINE_GRIP_NODE, move_on (pa, reading->side_a, apart), 1.0)
-      && loosen (attempt, pb->id, corner_b, ENGINE_GRIP_NODE, move_on (pb, reading->side_b, apart), 1.0);
+  bool found = loosen_end (attempt, pa, &join->a, end_a, move_on (pa, reading->side_a, apart), 1.0)
+               && loosen_end (attempt, pb, &join->b, end_b, move_on (pb, reading->side_b, apart), 1.0);
   if (found && (way & WAY_TRUE))
   {
     keep_true (attempt, false, end_a, apart);
@@ -557,10 +592,13 @@ best_half (Attempt *attempt, const EngineFinding *finding, const Slide *a, const
 
 /* ---- in the middle ---- */
 
-/* The run's ends and the tangents there stay. */
+/* The run's ends and the tangents there stay; marks that end it go along with their edge as they must. */
 static void
 loosen_middle (Attempt *attempt, const ModelRun *run, const ModelPanel *panel, EngineMove move)
 {
+  for (int end = 0; end < 2; end++)
+    if (engine_run_is_cut (run, end))
+      loosen_end (attempt, panel, run, end, move, 1.0);
   for (guint i = 0; i < run->edges->len; i++)
   {
     int index = model_panel_find_edge (panel, g_array_index (run->edges, guint, i));
@@ -628,6 +666,8 @@ marks_at_their_share (const Attempt *attempt)
 {
   const ModelJoin *join = attempt->join;
   const EngineJoinReading *reading = attempt->reading;
+  EngineJoinReading eased = *reading;
+  eased.ease_mm += reading->difference_mm;
   ModelPanel *panel = model_panel_copy (panel_of (attempt, &join->b));
   for (guint i = 0; i < join->matches->len; i++)
   {
@@ -638,7 +678,7 @@ marks_at_their_share (const Attempt *attempt)
         || !engine_review_mark_along (attempt->review, &join->a, reading->side_a, match->a_mark_id, &a)
         || !engine_review_mark_along (attempt->review, &join->b, reading->side_b, match->b_mark_id, &b))
       continue;
-    double by = a / reading->length_a_mm * reading->length_b_mm - b;
+    double by = a + engine_review_ease_before (attempt->review, &eased, a) - b;
     mark->at_mm = fmax (mark->at_mm + (join->b.reversed ? -by : by), 0.0);
   }
   return panel;
@@ -652,7 +692,11 @@ offer_ease (const Attempt *attempt, const EngineFinding *finding, GPtrArray *out
     ModelJoin *join = model_join_copy (attempt->join);
     g_autofree char *length = engine_words_length (attempt->doc, fabs (attempt->difference_mm));
     g_autofree char *who = engine_words_run_owner (attempt->doc, join, true);
-    join->ease_mm += attempt->difference_mm;
+    if (join->ease_in_percent)
+      join->ease_percent
+        = 100.0 * (attempt->reading->ease_mm + attempt->difference_mm) / attempt->reading->length_a_mm;
+    else
+      join->ease_mm += attempt->difference_mm;
     EngineRemedy *remedy = engine_remedy_new (
       g_strdup_printf (_ ("Ease in %s, on purpose"), length),
       with_marks ? g_strdup_printf (_ ("The marks on %s move to their share."), who) : NULL);

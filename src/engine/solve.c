@@ -43,7 +43,15 @@ typedef struct Slot
   GArray *first;    /* guint: the outline's number of each edge's first node */
   GeomPath path[2]; /* drawn, other */
   bool read[2];     /* some equation asks for it */
+  GArray *stand;    /* MarkStand, one a mark; made when solving begins */
 } Slot;
+
+/* How a mark goes along with its edge: its length from the first corner is FIXED_MM + SLOPE times the edge's
+ * length, and what it is moved by itself. */
+typedef struct MarkStand
+{
+  double fixed_mm, slope, moved_mm;
+} MarkStand;
 
 typedef struct Unknown
 {
@@ -57,6 +65,7 @@ typedef struct Term
 {
   guint equation, slot, edge;
   bool other, direction, at_end;
+  guint from, to; /* numbers of the marks that cut the edge short, counted from 1 */
   double factor;
 } Term;
 
@@ -79,6 +88,7 @@ slot_free (gpointer data)
   model_panel_free (slot->base);
   model_panel_free (slot->work);
   g_array_unref (slot->first);
+  g_array_unref (slot->stand);
   geom_path_clear (&slot->path[0]);
   geom_path_clear (&slot->path[1]);
   g_free (slot);
@@ -132,6 +142,7 @@ find_slot (EngineSolve *solve, guint panel_id)
   slot->drawn_side = engine_panel_drawn_side (panel);
   slot->mirror = slot->mirrored ? model_panel_mirror (panel) : geom_affine_identity ();
   slot->first = g_array_new (FALSE, FALSE, sizeof (guint));
+  slot->stand = g_array_new (FALSE, TRUE, sizeof (MarkStand));
   for (guint e = 0; e < panel->edges->len; e++)
   {
     g_array_append_val (slot->first, slot->nodes);
@@ -153,15 +164,18 @@ engine_solve_panel (EngineSolve *solve, guint panel_id)
 static bool
 node_is_locked (const ModelPanel *panel, guint edge, guint node)
 {
-  if (panel->locked || model_panel_edge (panel, edge)->locked)
+  if (panel->locked || model_panel_edge (panel, edge)->locked
+      || model_edge_node (model_panel_edge (panel, edge), node)->locked)
     return true;
   return node == 0 && model_panel_edge (panel, (edge + panel->edges->len - 1) % panel->edges->len)->locked;
 }
 
-/* The piece on the handle's side may not change its form. */
+/* The piece on the handle's side may not change its form, or the node is locked with its handles. */
 static bool
 handle_is_locked (const ModelPanel *panel, guint edge, guint node, bool in)
 {
+  if (model_edge_node (model_panel_edge (panel, edge), node)->locked)
+    return true;
   if (in && node == 0)
     edge = (edge + panel->edges->len - 1) % panel->edges->len;
   const ModelEdge *its = model_panel_edge (panel, edge);
@@ -252,6 +266,50 @@ engine_solve_loosen (
   return true;
 }
 
+/* Marks are counted behind the nodes. */
+static guint
+mark_number (const Slot *slot, guint mark)
+{
+  return slot->nodes + mark;
+}
+
+/* From 1; 0: there is none. */
+static guint
+mark_counted (const ModelPanel *panel, guint mark_id)
+{
+  for (guint i = 0; mark_id != 0 && i < panel->marks->len; i++)
+    if (g_array_index (panel->marks, ModelMark, i).id == mark_id)
+      return i + 1;
+  return 0;
+}
+
+bool
+engine_solve_loosen_mark (EngineSolve *solve, guint panel_id, guint mark_id, double weight)
+{
+  int index = find_slot (solve, panel_id);
+  if (index < 0 || !(weight > 0.0) || solve->unknowns->len + 1 > MOST_UNKNOWNS)
+    return false;
+  const Slot *slot = slot_at (solve, (guint)index);
+  guint mark = mark_counted (slot->work, mark_id);
+  if (mark == 0)
+    return false;
+  int edge
+    = model_panel_find_edge (slot->work, g_array_index (slot->work->marks, ModelMark, mark - 1).edge_id);
+  if (edge < 0 || slot->work->locked || model_panel_edge (slot->work, (guint)edge)->locked)
+    return false;
+  Unknown unknown = { .slot = (guint)index,
+                      .edge = (guint)edge,
+                      .number = mark_number (slot, mark - 1),
+                      .grip = ENGINE_GRIP_MARK,
+                      .weight = weight,
+                      .least = -INFINITY };
+  if (is_free (solve, &unknown))
+    return false;
+  unknown.drawn = geom_point (1.0, 0.0);
+  g_array_append_val (solve->unknowns, unknown);
+  return true;
+}
+
 void
 engine_solve_want (EngineSolve *solve, double target)
 {
@@ -278,6 +336,9 @@ add_term (EngineSolve *solve, guint panel_id, ModelSide side, guint edge_id, Ter
   /* Where both sides are alike, the drawn one speaks for both. */
   term.other = slot->own && side != MODEL_SIDE_CENTRE && side != slot->drawn_side;
   slot->read[term.other] = true;
+  /* Marks are kept by the lengths as drawn. */
+  if (term.from != 0 || term.to != 0)
+    slot->read[0] = true;
   g_array_append_val (solve->terms, term);
   return true;
 }
@@ -286,9 +347,24 @@ bool
 engine_solve_add_run (EngineSolve *solve, const ModelRun *run, ModelSide side, double factor)
 {
   bool all = run->edges->len > 0;
+  const ModelPanel *panel = engine_solve_panel (solve, run->panel_id);
   for (guint i = 0; i < run->edges->len && all; i++)
-    all = add_term (solve, run->panel_id, side, g_array_index (run->edges, guint, i),
-                    (Term) { .factor = factor });
+  {
+    Term term = { .factor = factor };
+    if (panel && i == 0)
+      term.from = mark_counted (panel, run->from_mark_id);
+    if (panel && i + 1 == run->edges->len)
+      term.to = mark_counted (panel, run->to_mark_id);
+    if (term.from != 0 && term.to != 0
+        && g_array_index (panel->marks, ModelMark, term.from - 1).at_mm
+             > g_array_index (panel->marks, ModelMark, term.to - 1).at_mm)
+    {
+      guint swap = term.from;
+      term.from = term.to;
+      term.to = swap;
+    }
+    all = add_term (solve, run->panel_id, side, g_array_index (run->edges, guint, i), term);
+  }
   return all;
 }
 
@@ -319,6 +395,8 @@ shift (GeomPoint *at, GeomPoint *in, GeomPoint *out, EngineGrip grip, GeomPoint 
   case ENGINE_GRIP_OUT:
   case ENGINE_GRIP_OUT_ALONG:
     *out = geom_add (*out, by);
+    break;
+  case ENGINE_GRIP_MARK:
     break;
   }
 }
@@ -362,6 +440,13 @@ place (EngineSolve *solve, const double *value)
   {
     const Unknown *unknown = &g_array_index (solve->unknowns, Unknown, i);
     Slot *slot = slot_at (solve, unknown->slot);
+    if (unknown->grip == ENGINE_GRIP_MARK)
+    {
+      guint mark = unknown->number - slot->nodes;
+      if (mark < slot->stand->len)
+        g_array_index (slot->stand, MarkStand, mark).moved_mm = value[i];
+      continue;
+    }
     ModelNode *node = model_edge_node (model_panel_edge (slot->work, unknown->edge), unknown->node);
     GeomPoint by = geom_scale (unknown->drawn, value[i]);
     shift (&node->at, &node->in, &node->out, unknown->grip, by);
@@ -426,6 +511,51 @@ direction_of (const GeomCubic *piece, bool line, bool at_end, int *from, int *to
   return atan2 (v.y, v.x);
 }
 
+/* ---- edges cut short by marks ---- */
+
+static double
+length_of (const GeomCubic *piece, guint count)
+{
+  double sum = 0.0;
+  for (guint k = 0; k < count; k++)
+    sum += geom_cubic_length (&piece[k], ENGINE_TOL_SOLVE_LENGTH_MM);
+  return sum;
+}
+
+/* What an edge cut short counts, and how that changes with its length as drawn, its length on the other side,
+ * and with each of its marks. */
+typedef struct Cut
+{
+  double length_mm, by_drawn, by_other, by_from, by_to;
+} Cut;
+
+static double
+mark_at (const Slot *slot, guint counted, double length_mm, double *slope)
+{
+  const MarkStand *stand = &g_array_index (slot->stand, MarkStand, counted - 1);
+  *slope = stand->slope;
+  return CLAMP (stand->fixed_mm + stand->slope * length_mm + stand->moved_mm, 0.0, length_mm);
+}
+
+static Cut
+cut_of (const EngineSolve *solve, const Term *term)
+{
+  const Slot *slot = slot_at (solve, term->slot);
+  guint first = g_array_index (slot->first, guint, term->edge), count = edge_end (slot, term->edge) - first;
+  double drawn = length_of (&slot->path[0].piece[first], count), from_slope = 0.0, to_slope = 1.0;
+  double from = term->from ? mark_at (slot, term->from, drawn, &from_slope) : 0.0;
+  double to = term->to ? mark_at (slot, term->to, drawn, &to_slope) : drawn;
+  if (!term->other || !(drawn > 0.0))
+    return (Cut) { to - from, to_slope - from_slope, 0.0, term->from ? -1.0 : 0.0, term->to ? 1.0 : 0.0 };
+  /* The other side keeps the marks' shares. */
+  double other = length_of (&slot->path[1].piece[first], count), ratio = other / drawn;
+  return (Cut) { .length_mm = (to - from) * ratio,
+                 .by_drawn = ratio * (to_slope - from_slope - (to - from) / drawn),
+                 .by_other = (to - from) / drawn,
+                 .by_from = term->from ? -ratio : 0.0,
+                 .by_to = term->to ? ratio : 0.0 };
+}
+
 static void
 residuals (EngineSolve *solve, const double *value, double *out)
 {
@@ -449,8 +579,10 @@ residuals (EngineSolve *solve, const double *value, double *out)
       turns[term->equation] = true;
       continue;
     }
-    for (guint k = 0; k < count; k++)
-      out[term->equation] += term->factor * geom_cubic_length (&piece[k], ENGINE_TOL_SOLVE_LENGTH_MM);
+    if (term->from || term->to)
+      out[term->equation] += term->factor * cut_of (solve, term).length_mm;
+    else
+      out[term->equation] += term->factor * length_of (piece, count);
   }
   for (guint i = 0; i < m; i++)
     if (turns[i])
@@ -510,6 +642,46 @@ gather (const EngineSolve *solve,
 }
 
 static void
+gather_length (const EngineSolve *solve, const Term *term, double factor, double *row)
+{
+  guint first, count;
+  const GeomCubic *piece = term_pieces (solve, term, &first, &count);
+  GeomPoint slope[4];
+  for (guint k = 0; k < count; k++)
+  {
+    length_slope (&piece[k], slope);
+    gather (solve, term, first + k, slope, factor, row);
+  }
+}
+
+static void
+gather_mark (const EngineSolve *solve, const Term *term, guint counted, double factor, double *row)
+{
+  if (counted == 0)
+    return;
+  guint number = mark_number (slot_at (solve, term->slot), counted - 1);
+  for (guint i = 0; i < solve->unknowns->len; i++)
+  {
+    const Unknown *unknown = &g_array_index (solve->unknowns, Unknown, i);
+    if (unknown->slot == term->slot && unknown->number == number && unknown->grip == ENGINE_GRIP_MARK)
+      row[i] += factor;
+  }
+}
+
+static void
+gather_cut (const EngineSolve *solve, const Term *term, double *row)
+{
+  Cut cut = cut_of (solve, term);
+  Term drawn = *term;
+  drawn.other = false;
+  gather_length (solve, &drawn, term->factor * cut.by_drawn, row);
+  if (term->other)
+    gather_length (solve, term, term->factor * cut.by_other, row);
+  gather_mark (solve, term, term->from, term->factor * cut.by_from, row);
+  gather_mark (solve, term, term->to, term->factor * cut.by_to, row);
+}
+
+static void
 slopes (EngineSolve *solve, double *matrix)
 {
   guint n = solve->unknowns->len, m = solve->targets->len;
@@ -523,11 +695,10 @@ slopes (EngineSolve *solve, double *matrix)
     GeomPoint slope[4];
     if (!term->direction)
     {
-      for (guint k = 0; k < count; k++)
-      {
-        length_slope (&piece[k], slope);
-        gather (solve, term, first + k, slope, term->factor, row);
-      }
+      if (term->from || term->to)
+        gather_cut (solve, term, row);
+      else
+        gather_length (solve, term, term->factor, row);
       continue;
     }
     guint k = term->at_end ? count - 1 : 0;
@@ -674,47 +845,79 @@ iterate (EngineSolve *solve, double *value)
 /* ---- after ---- */
 
 static double
-edge_length (const ModelPanel *panel, guint edge, guint first, guint count)
+edge_length (const GeomPath *path, guint first, guint count)
 {
-  (void)edge;
-  GeomPath path;
-  geom_path_init (&path);
-  model_panel_path (panel, &path, NULL);
   double sum = 0.0;
   for (guint i = first; i < first + count; i++)
-    sum += geom_cubic_length (&path.piece[i], ENGINE_TOL_LENGTH_MM);
-  geom_path_clear (&path);
+    sum += geom_cubic_length (&path->piece[i], ENGINE_TOL_LENGTH_MM);
   return sum;
 }
 
 static bool
-has_moved (const ModelPanel *a, const ModelPanel *b, guint edge)
+corner_is_free (const EngineSolve *solve, guint slot_index, guint edge)
 {
-  guint e = edge % a->edges->len;
-  return !geom_same_point (model_edge_node (model_panel_edge (a, e), 0)->at,
-                           model_edge_node (model_panel_edge (b, e), 0)->at);
+  const Slot *slot = slot_at (solve, slot_index);
+  guint number = g_array_index (slot->first, guint, edge % slot->first->len);
+  for (guint i = 0; i < solve->unknowns->len; i++)
+  {
+    const Unknown *unknown = &g_array_index (solve->unknowns, Unknown, i);
+    if (unknown->slot == slot_index && unknown->number == number && unknown->grip == ENGINE_GRIP_NODE)
+      return true;
+  }
+  return false;
+}
+
+/* Marks keep their length from the end that cannot move. */
+static void
+stand_marks (EngineSolve *solve, guint slot_index)
+{
+  Slot *slot = slot_at (solve, slot_index);
+  g_array_set_size (slot->stand, 0);
+  g_array_set_size (slot->stand, slot->work->marks->len);
+  if (slot->work->marks->len == 0)
+    return;
+  GeomPath path;
+  geom_path_init (&path);
+  model_panel_path (slot->base, &path, NULL);
+  for (guint i = 0; i < slot->work->marks->len; i++)
+  {
+    const ModelMark *mark = &g_array_index (slot->base->marks, ModelMark, i);
+    MarkStand *stand = &g_array_index (slot->stand, MarkStand, i);
+    int edge = model_panel_find_edge (slot->work, mark->edge_id);
+    if (edge < 0)
+      continue;
+    guint e = (guint)edge, first = g_array_index (slot->first, guint, e), count = edge_end (slot, e) - first;
+    bool start = corner_is_free (solve, slot_index, e), end = corner_is_free (solve, slot_index, e + 1);
+    double length = edge_length (&path, first, count), at = CLAMP (mark->at_mm, 0.0, length);
+    if (end && !start)
+      stand->fixed_mm = at;
+    else if (start && !end)
+      *stand = (MarkStand) { at - length, 1.0, 0.0 };
+    else if (length > 0.0)
+      stand->slope = at / length;
+  }
+  geom_path_clear (&path);
 }
 
 static void
 carry_marks (Slot *slot)
 {
+  GeomPath path;
+  geom_path_init (&path);
+  model_panel_path (slot->work, &path, NULL);
   for (guint i = 0; i < slot->work->marks->len; i++)
   {
     ModelMark *mark = &g_array_index (slot->work->marks, ModelMark, i);
     int edge = model_panel_find_edge (slot->work, mark->edge_id);
     if (edge < 0)
       continue;
-    guint e = (guint)edge, first = g_array_index (slot->first, guint, e), count = edge_end (slot, e) - first;
-    bool start = has_moved (slot->base, slot->work, e), end = has_moved (slot->base, slot->work, e + 1);
-    if (end && !start)
-      continue;
-    double was = edge_length (slot->base, e, first, count), now = edge_length (slot->work, e, first, count);
-    if (start && !end)
-      mark->at_mm += now - was;
-    else if (was > 0.0)
-      mark->at_mm *= now / was;
-    mark->at_mm = CLAMP (mark->at_mm, 0.0, now);
+    guint e = (guint)edge, first = g_array_index (slot->first, guint, e);
+    double slope, at = mark_at (slot, i + 1, edge_length (&path, first, edge_end (slot, e) - first), &slope);
+    /* Less is rounding, and the mark did not move. */
+    if (fabs (at - mark->at_mm) > ENGINE_TOL_SOLVE_MM)
+      mark->at_mm = at;
   }
+  geom_path_clear (&path);
 }
 
 static bool
@@ -796,6 +999,7 @@ engine_solve_run (EngineSolve *solve, double most_mm)
     Slot *slot = slot_at (solve, s);
     if (!slot->base)
       slot->base = model_panel_copy (slot->work);
+    stand_marks (solve, s);
     slot->changed = false;
   }
   set_targets (solve);

@@ -8,6 +8,8 @@
  * The two sides of a mirrored panel move alike; only on panels with own sides one of them may be moved by
  * itself, and the correction takes up the difference.  Nodes on a fold slide along it and belong to both
  * sides.  What is locked is not freed.
+ *
+ * A run that ends at a mark counts as far as the mark, which goes along with its edge as it does afterwards.
  */
 #ifndef ENGINE_SOLVE_H
 #define ENGINE_SOLVE_H
@@ -30,7 +32,8 @@ typedef enum EngineGrip
   ENGINE_GRIP_IN,   /* a handle, whichever way */
   ENGINE_GRIP_OUT,
   ENGINE_GRIP_IN_ALONG, /* a handle, along its own direction: the tangent stays */
-  ENGINE_GRIP_OUT_ALONG
+  ENGINE_GRIP_OUT_ALONG,
+  ENGINE_GRIP_MARK /* by engine_solve_loosen_mark alone */
 } EngineGrip;
 
 /* Borrows DOC. */
@@ -45,6 +48,9 @@ ModelPanel *engine_solve_panel (EngineSolve *solve, guint panel_id);
  * not there, locked, free already, or a handle that has no length. */
 bool engine_solve_loosen (
   EngineSolve *solve, guint panel_id, guint node_id, EngineGrip grip, EngineMove move, double weight);
+/* Frees a mark, along its edge: where a run ends at it, the part that the run covers can grow and shrink.
+ * False, and nothing freed, when it is not there, free already, or its edge or panel is locked. */
+bool engine_solve_loosen_mark (EngineSolve *solve, guint panel_id, guint mark_id, double weight);
 
 /* Opens an equation: the sum of what is added next must be TARGET. */
 void engine_solve_want (EngineSolve *solve, double target);
@@ -60,7 +66,7 @@ bool engine_solve_add_direction (
 
 /* Solves.  False when the equations cannot be met, or not without moving something farther than MOST_MM, or a
  * handle would shrink to nothing; the panels are then as they were.  Marks stay at their length from the end
- * of their edge that did not move; where both moved, or neither, they keep their share. */
+ * of their edge that was not freed; where both were, or neither, they keep their share. */
 bool engine_solve_run (EngineSolve *solve, double most_mm);
 /* The farthest any freed point of the panel moved. */
 double engine_solve_moved_mm (const EngineSolve *solve, guint panel_id);

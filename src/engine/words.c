@@ -1,6 +1,7 @@
 #include "engine/words.h"
 
 #include "model/measure-book.h"
+#include "model/run.h"
 
 #include <glib/gi18n.h>
 
@@ -75,7 +76,7 @@ engine_words_join (const ModelDocument *doc, const ModelJoin *join)
   {
     g_autofree char *run_a = engine_words_run (doc, &join->a);
     g_autofree char *run_b = engine_words_run (doc, &join->b);
-    if (g_str_equal (run_a, run_b))
+    if (model_runs_are_same (&join->a, &join->b))
       /* Translators: a seam that joins an edge of a panel to the same edge on the wearer's other side: panel,
        * edge. */
       return g_strdup_printf (_ ("%s: %s over the middle"), a, run_a);
@@ -147,6 +148,12 @@ engine_words_run (const ModelDocument *doc, const ModelRun *run)
       longer = g_strdup_printf (_ ("%s and %s"), words, name);
     g_free (words);
     words = longer;
+  }
+  if (words && (run->from_mark_id || run->to_mark_id))
+  {
+    g_autofree char *all = words;
+    /* Translators: a join covers an edge only up to a mark: "part of side". */
+    words = g_strdup_printf (_ ("part of %s"), all);
   }
   return words ? words : g_strdup ("");
 }

@@ -7,6 +7,7 @@
  */
 #include "model/format.h"
 #include "model/json-text.h"
+#include "model/run.h"
 
 #include <glib/gi18n.h>
 #include <string.h>
@@ -46,6 +47,7 @@ typedef struct Reader
   GHashTable *ids; /* id -> index into SEEN, plus one */
   GArray *seen;
   guint max_id, node_count;
+  bool leaps; /* some run leaves edges out: whether they are darts shows when all joins are there */
   GError **error;
 } Reader;
 
@@ -631,6 +633,35 @@ read_run_mark (
   return true;
 }
 
+/* How far the edge at INDEX lies behind the run's first one, going round. */
+static guint
+place_in_run (const ModelPanel *panel, guint first, guint index)
+{
+  return (index + panel->edges->len - first) % panel->edges->len;
+}
+
+/* The run's edges lie in the order of the outline, so they can be searched by halves: a document from
+ * anywhere may have very many. */
+static bool
+is_in_run (Reader *r, const ModelPanel *panel, const ModelRun *run, guint first, guint index)
+{
+  guint wanted = place_in_run (panel, first, index), low = 0, high = run->edges->len;
+
+  while (low < high)
+  {
+    guint middle = low + (high - low) / 2;
+    guint way = place_in_run (panel, first, find_seen (r, g_array_index (run->edges, guint, middle))->index);
+
+    if (way == wanted)
+      return true;
+    if (way < wanted)
+      low = middle + 1;
+    else
+      high = middle;
+  }
+  return false;
+}
+
 /* *FIRST: the place of the run's first edge in its panel. */
 static bool
 read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *run, guint *first)
@@ -638,6 +669,7 @@ read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *
   const Spot *at = SPOT (up, name), *list_at = SPOT (at, "edges");
   Value *v = model_json_member (r->json, object, name);
   const ModelPanel *panel;
+  guint last = 0, way;
   Value *list;
 
   if (v == NULL)
@@ -662,8 +694,11 @@ read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *
       return fail (r, edge_at, _ ("the panel of this run has no edge of this id"));
     if (run->edges->len == 0)
       *first = seen->index;
-    if (run->edges->len >= panel->edges->len || seen->index != (*first + run->edges->len) % panel->edges->len)
+    way = place_in_run (panel, *first, seen->index);
+    if (run->edges->len > 0 && way <= last)
       return fail (r, edge_at, _ ("the edges of a run must follow one another in the outline"));
+    r->leaps = r->leaps || way > last + 1;
+    last = way;
     g_array_append_val (run->edges, id);
   }
   if (!take_bool (r, at, v, "reversed", &run->reversed) || !take_bool (r, at, v, "twin", &run->twin)
@@ -674,13 +709,6 @@ read_run (Reader *r, const Spot *up, Value *object, const char *name, ModelRun *
     return false;
   keep_rest (r, v, &run->extra);
   return true;
-}
-
-/* How far the edge at INDEX lies behind the run's first one, going round. */
-static guint
-place_in_run (const ModelPanel *panel, guint first, guint index)
-{
-  return (index + panel->edges->len - first) % panel->edges->len;
 }
 
 static bool
@@ -696,21 +724,9 @@ read_match_end (
   if (seen == NULL || seen->kind != SEEN_MARK || seen->panel_id != panel->id)
     return fail (r, SPOT (at, name), _ ("the panel of this run has no match mark of this id"));
   edge = find_seen (r, g_array_index (panel->marks, ModelMark, seen->index).edge_id);
-  if (place_in_run (panel, first, edge->index) >= run->edges->len)
+  if (!is_in_run (r, panel, run, first, edge->index))
     return fail (r, SPOT (at, name), _ ("this match mark is not on the run"));
   return true;
-}
-
-static bool
-runs_overlap (Reader *r, const ModelJoin *join, guint first_a, guint first_b)
-{
-  const ModelPanel *panel = model_document_panel (r->doc, join->a.panel_id);
-
-  /* A seam over the middle joins an edge with the same edge of the other side. */
-  if (join->a.panel_id != join->b.panel_id || join->a.twin != join->b.twin)
-    return false;
-  return place_in_run (panel, first_a, first_b) < join->a.edges->len
-         || place_in_run (panel, first_b, first_a) < join->b.edges->len;
 }
 
 static bool
@@ -779,12 +795,41 @@ read_join (Reader *r, const Spot *at, Value *v)
     return false;
   join->kind = (ModelJoinKind)kind;
   join->only = (ModelSide)only;
-  if (runs_overlap (r, join, first_a, first_b))
+  if (model_runs_overlap (&join->a, &join->b))
     return fail (r, SPOT (at, "b"), _ ("a join must not join an edge with itself"));
   if (!read_matches (r, at, v, join, first_a, first_b) || !read_join_more (r, at, v, join, first_a))
     return false;
   keep_rest (r, v, &join->extra);
   model_document_put (r->doc, (ModelPart) { MODEL_PART_JOIN, g_steal_pointer (&join) }, -1);
+  return true;
+}
+
+/* What runs leave out is darts. */
+static bool
+check_leaps (Reader *r, const Spot *up)
+{
+  const Spot *list_at = SPOT (up, "joins");
+
+  for (guint i = 0; r->leaps && i < r->doc->joins->len; i++)
+  {
+    const ModelJoin *join = g_ptr_array_index (r->doc->joins, i);
+    const ModelRun *runs[] = { &join->a, &join->b };
+
+    for (guint k = 0; k < G_N_ELEMENTS (runs); k++)
+    {
+      const ModelPanel *panel = model_document_panel (r->doc, runs[k]->panel_id);
+
+      for (guint e = 1; e < runs[k]->edges->len; e++)
+      {
+        guint a = find_seen (r, g_array_index (runs[k]->edges, guint, e - 1))->index;
+        guint b = find_seen (r, g_array_index (runs[k]->edges, guint, e))->index;
+
+        if ((a + 1) % panel->edges->len != b && !model_edges_follow (r->doc, panel, a, b))
+          return fail (r, SPOT_AT (SPOT (SPOT (SPOT_AT (list_at, i), k == 0 ? "a" : "b"), "edges"), e),
+                       _ ("a run leaves out only darts whose legs are joined to each other"));
+      }
+    }
+  }
   return true;
 }
 
@@ -985,7 +1030,7 @@ read_parts (Reader *r, const Spot *at, Value *v, guint *next_id)
     return false;
   return read_list (r, at, v, "materials", read_material) && read_list (r, at, v, "measures", read_measure)
          && read_list (r, at, v, "panels", read_panel) && read_list (r, at, v, "joins", read_join)
-         && read_list (r, at, v, "lines", read_line);
+         && check_leaps (r, at) && read_list (r, at, v, "lines", read_line);
 }
 
 /* A state has ids of its own time: they are unique in it, and may be those of the present parts. */
@@ -1005,6 +1050,7 @@ read_state (Reader *r, const Spot *at, Value *v, ModelRevision *revision)
   inner.ids = ids;
   inner.seen = seen;
   inner.max_id = 0;
+  inner.leaps = false;
   ok = read_parts (&inner, at, v, &next_id);
   r->node_count = inner.node_count;
   if (!ok)

@@ -426,10 +426,23 @@ model_history_move (ModelHistory *self, ModelPartKind kind, guint id, guint inde
 
 /* ---- references, when a group ends ---- */
 
-/* TOUCHED: ids of the panels and joins the group has changed. */
+/* A join within one panel may have closed a dart over which others run. */
 static void
+add_panel_of_join (GHashTable *touched, ModelPart part)
+{
+  const ModelJoin *join = part.body;
+
+  if (part.kind == MODEL_PART_JOIN && join != NULL && join->a.panel_id == join->b.panel_id)
+    g_hash_table_add (touched, GUINT_TO_POINTER (join->a.panel_id));
+}
+
+/* TOUCHED: ids of the panels and joins the group has changed.  True: a join within one panel has changed, so
+ * that others may have to follow. */
+static bool
 mend_joins (ModelHistory *self, GHashTable *touched)
 {
+  bool again = false;
+
   for (guint i = self->doc->joins->len; i-- > 0;)
   {
     const ModelJoin *join = g_ptr_array_index (self->doc->joins, i);
@@ -441,12 +454,15 @@ mend_joins (ModelHistory *self, GHashTable *touched)
       continue;
     if (model_join_is_sound (self->doc, join))
       continue;
+    again = again || join->a.panel_id == join->b.panel_id;
+    add_panel_of_join (touched, (ModelPart) { MODEL_PART_JOIN, (gpointer)join });
     mended = model_join_copy (join);
     if (model_join_mend (self->doc, mended))
       model_history_put_join (self, g_steal_pointer (&mended));
     else
       model_history_remove (self, MODEL_PART_JOIN, join->id);
   }
+  return again;
 }
 
 static void
@@ -504,12 +520,15 @@ mend_references (ModelHistory *self)
     const Step *step = &g_array_index (self->open->steps, Step, i);
 
     g_hash_table_add (touched, GUINT_TO_POINTER (step->id));
+    add_panel_of_join (touched, step->other);
     of_materials
       = of_materials || step->other.kind == MODEL_PART_PANEL || step->other.kind == MODEL_PART_MATERIAL;
   }
   if (of_materials)
     mend_materials (self);
-  mend_joins (self, touched);
+  /* Each round shortens runs or takes joins away. */
+  for (guint rounds = self->doc->joins->len + 1; rounds > 0 && mend_joins (self, touched); rounds--)
+    ;
   mend_lines_and_notes (self);
 }
 

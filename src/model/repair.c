@@ -146,12 +146,48 @@ find_start (const Heirs *heirs, const GArray *edges)
   return -1;
 }
 
+/* The run's edges and those it leaves out between them, as they were. */
+static GArray *
+spanned (const ModelPanel *before, const ModelRun *run)
+{
+  GArray *all = g_array_new (FALSE, FALSE, sizeof (guint));
+  guint count = before->edges->len;
+  int first = model_panel_find_edge (before, g_array_index (run->edges, guint, 0));
+  guint last = g_array_index (run->edges, guint, run->edges->len - 1);
+
+  for (guint i = 0; first >= 0 && i < count; i++)
+  {
+    guint id = model_panel_edge (before, ((guint)first + i) % count)->id;
+
+    g_array_append_val (all, id);
+    if (id == last)
+      break;
+  }
+  return all;
+}
+
+/* A run cut short by a mark begins, or ends, on the edge the mark lies on now. */
+static void
+trim_to_marks (const ModelPanel *after, const ModelRun *run, GArray *edges)
+{
+  const ModelMark *from = run->from_mark_id != 0 ? model_panel_find_mark (after, run->from_mark_id) : NULL;
+  const ModelMark *to = run->to_mark_id != 0 ? model_panel_find_mark (after, run->to_mark_id) : NULL;
+
+  if (from != NULL && has_id (edges, from->edge_id))
+    while (g_array_index (edges, guint, 0) != from->edge_id)
+      g_array_remove_index (edges, 0);
+  if (to != NULL && has_id (edges, to->edge_id))
+    while (g_array_index (edges, guint, edges->len - 1) != to->edge_id)
+      g_array_set_size (edges, edges->len - 1);
+}
+
 /* False: nothing is left of the run. */
 static bool
-mend_run (ModelRun *run, const Heirs *heirs, bool *changed)
+mend_run (ModelRun *run, const ModelPanel *before, const ModelPanel *after, const Heirs *heirs, bool *changed)
 {
   int found = find_start (heirs, run->edges);
   g_autoptr (GArray) edges = g_array_new (FALSE, TRUE, sizeof (guint));
+  g_autoptr (GArray) span = spanned (before, run);
   guint start, back = 0;
 
   if (found < 0)
@@ -169,12 +205,24 @@ mend_run (ModelRun *run, const Heirs *heirs, bool *changed)
     guint at = (start + i) % heirs->count;
 
     if (!has_id (run->edges, heirs->owner[at]))
+    {
+      if (has_id (span, heirs->owner[at]))
+        continue;
       break;
+    }
     if (heirs->turned)
       g_array_prepend_val (edges, heirs->id[at]);
     else
       g_array_append_val (edges, heirs->id[at]);
   }
+  if (heirs->turned)
+  {
+    guint swap = run->from_mark_id;
+
+    run->from_mark_id = run->to_mark_id;
+    run->to_mark_id = swap;
+  }
+  trim_to_marks (after, run, edges);
   if (edges->len == run->edges->len
       && memcmp (edges->data, run->edges->data, edges->len * sizeof (guint)) == 0 && !heirs->turned)
     return true;
@@ -239,9 +287,9 @@ model_repair_joins (ModelHistory *history, const ModelPanel *before)
     bool changed = false, alive = true;
 
     if (join->a.panel_id == before->id)
-      alive = mend_run (&join->a, &heirs, &changed);
+      alive = mend_run (&join->a, before, after, &heirs, &changed);
     if (alive && join->b.panel_id == before->id)
-      alive = mend_run (&join->b, &heirs, &changed);
+      alive = mend_run (&join->b, before, after, &heirs, &changed);
     if (!alive)
     {
       model_history_remove (history, MODEL_PART_JOIN, id);

@@ -319,6 +319,23 @@ part_of (const GArray *edges, guint k, bool tail)
   return part;
 }
 
+/* What marks cut off before the run's start and beyond its end, on edges FIRST_MM and LAST_MM long. */
+static double
+cut_before (const ModelPanel *panel, const ModelRun *run, double first_mm)
+{
+  const ModelMark *mark = run->from_mark_id != 0 ? model_panel_find_mark (panel, run->from_mark_id) : NULL;
+
+  return mark != NULL ? CLAMP (mark->at_mm, 0.0, first_mm) : 0.0;
+}
+
+static double
+cut_beyond (const ModelPanel *panel, const ModelRun *run, double last_mm)
+{
+  const ModelMark *mark = run->to_mark_id != 0 ? model_panel_find_mark (panel, run->to_mark_id) : NULL;
+
+  return mark != NULL ? last_mm - CLAMP (mark->at_mm, 0.0, last_mm) : 0.0;
+}
+
 /* A corner in the run at FRACTION of its length from where the join starts.  *K: the place in the run's edges
  * of the one that begins there, 1..len-1.  Puts the panel where one must be made. */
 static bool
@@ -328,16 +345,24 @@ corner_in_run (Rework *rework, guint join_id, bool in_b, double fraction, guint 
   const ModelRun *run = in_b ? &join->b : &join->a;
   const ModelPanel *panel = rework_panel (rework, run->panel_id, error);
   g_autoptr (ReworkRing) ring = NULL;
-  double whole = 0.0, along, before = 0.0;
+  double whole = 0.0, along, before = 0.0, lead = 0.0;
   guint edge_id, i;
 
   if (panel == NULL)
     return false;
   ring = rework_ring_new (panel);
   for (i = 0; i < run->edges->len; i++)
-    whole += rework_ring_edge_length (
+  {
+    double length = rework_ring_edge_length (
       ring, (guint)rework_ring_find_edge (ring, g_array_index (run->edges, guint, i)), 0);
-  along = whole * CLAMP (run->reversed ? 1.0 - fraction : fraction, 0.0, 1.0);
+
+    if (i == 0)
+      whole -= lead = cut_before (panel, run, length);
+    if (i + 1 == run->edges->len)
+      whole -= cut_beyond (panel, run, length);
+    whole += length;
+  }
+  along = lead + whole * CLAMP (run->reversed ? 1.0 - fraction : fraction, 0.0, 1.0);
   for (i = 0; i < run->edges->len; i++)
   {
     guint e = (guint)rework_ring_find_edge (ring, g_array_index (run->edges, guint, i));
@@ -397,6 +422,10 @@ take_part (ModelRun *run, guint k, bool first)
 
   g_array_unref (run->edges);
   run->edges = part;
+  if (run->reversed == first)
+    run->from_mark_id = 0;
+  else
+    run->to_mark_id = 0;
 }
 
 static bool
@@ -454,6 +483,10 @@ fraction_of_run (const ModelPanel *panel, const ModelRun *run, guint k, double b
       length = before_mm;
     if (i == k && edge_mm >= 0.0)
       length = edge_mm;
+    if (i == 0)
+      length -= cut_before (panel, run, length);
+    if (i + 1 == run->edges->len)
+      length -= cut_beyond (panel, run, length);
     *(i < k ? &head : &tail) += length;
   }
   if (!(head + tail > 0.0))

@@ -1,6 +1,7 @@
 #include "model/sound.h"
 
 #include "model/format.h"
+#include "model/run.h"
 
 static void
 limit (double *v, double min, double max)
@@ -277,13 +278,13 @@ mark_is_on (const ModelPanel *panel, guint mark_id, guint edge_id)
   return mark != NULL && mark->edge_id == edge_id;
 }
 
-/* Keeps the run's edges as far as they follow one another in the outline.  False if none is left. */
+/* Keeps the run's edges as far as they follow one another.  False if none is left. */
 static bool
 mend_run (const ModelDocument *doc, ModelRun *run)
 {
   const ModelPanel *panel = model_document_panel (doc, run->panel_id);
   g_autoptr (GHashTable) ids = NULL;
-  guint kept = 0, first = 0;
+  guint kept = 0, first = 0, last = 0;
 
   if (panel == NULL)
     return false;
@@ -291,14 +292,20 @@ mend_run (const ModelDocument *doc, ModelRun *run)
   for (guint i = 0; i < run->edges->len && kept < panel->edges->len; i++)
   {
     guint id = g_array_index (run->edges, guint, i);
-    guint place = GPOINTER_TO_UINT (g_hash_table_lookup (ids, GUINT_TO_POINTER (id)));
+    guint place = GPOINTER_TO_UINT (g_hash_table_lookup (ids, GUINT_TO_POINTER (id))), way;
 
     if (place == 0)
       continue;
     if (kept == 0)
       first = place - 1;
-    if (place - 1 != (first + kept) % panel->edges->len)
+    /* How far beyond the first edge, going round: farther than the last one, and over darts alone. */
+    way = (place - 1 + panel->edges->len - first) % panel->edges->len;
+    if (kept > 0
+        && (way <= last
+            || (way > last + 1
+                && !model_edges_follow (doc, panel, (first + last) % panel->edges->len, place - 1))))
       break;
+    last = way;
     g_array_index (run->edges, guint, kept++) = id;
   }
   g_array_set_size (run->edges, kept);
@@ -340,20 +347,6 @@ run_marks (const ModelDocument *doc, const ModelRun *run)
   return ids;
 }
 
-static bool
-runs_overlap (const ModelJoin *join)
-{
-  g_autoptr (GHashTable) edges = NULL;
-
-  if (join->a.panel_id != join->b.panel_id || join->a.twin != join->b.twin)
-    return false;
-  edges = run_edges (&join->a);
-  for (guint i = 0; i < join->b.edges->len; i++)
-    if (g_hash_table_contains (edges, GUINT_TO_POINTER (g_array_index (join->b.edges, guint, i))))
-      return true;
-  return false;
-}
-
 static void
 mend_matches (const ModelDocument *doc, ModelJoin *join)
 {
@@ -375,7 +368,7 @@ mend_matches (const ModelDocument *doc, ModelJoin *join)
 bool
 model_join_mend (const ModelDocument *doc, ModelJoin *join)
 {
-  if (!mend_run (doc, &join->a) || !mend_run (doc, &join->b) || runs_overlap (join))
+  if (!mend_run (doc, &join->a) || !mend_run (doc, &join->b) || model_runs_overlap (&join->a, &join->b))
     return false;
   if (join->matches->len > 0)
     mend_matches (doc, join);

@@ -24,7 +24,7 @@ test_run_from_edges (void)
     for (guint k = 0; k < rows[i].count; k++)
       ids[k] = rows[i].pick[k] < 4 ? model_panel_edge (panel, rows[i].pick[k])->id : 4711;
     ModelRun run;
-    g_assert_cmpint (engine_run_from_edges (panel, ids, rows[i].count, &run), ==, rows[i].made);
+    g_assert_cmpint (engine_run_from_edges (NULL, panel, ids, rows[i].count, &run), ==, rows[i].made);
     if (!rows[i].made)
       continue;
     g_assert_cmpuint (run.panel_id, ==, panel->id);
