@@ -1,15 +1,20 @@
 /* Where two joined runs differ, and the looking glass that shows it four to eight times larger: the partner
- * is laid against the run as in the finished piece, so that what stands over can be seen.
+ * is laid against the run as in the finished piece, so that what stands over can be seen; or, where the edges
+ * beside a join do not run on smoothly, so that the ends of the seam lie on one another and one sees the
+ * kink.
  */
 #include "app/canvas-private.h"
 
 #include "engine/check.h"
+#include "engine/join-words.h"
 
 #include <glib/gi18n.h>
 
 #define LENGTH_ACCURACY_MM 1e-4
 #define GLASS_PX 92.0
 #define CAPTION_PX 26.0 /* the line below it */
+#define KINK_LARGER 6.0
+#define SHOWN_MM 0.05 /* with one decimal less is nothing */
 
 static GeomPoint
 device_of (const OutputView *view, GeomPoint at)
@@ -47,16 +52,15 @@ by_first (gconstpointer a, gconstpointer b)
   return x < y ? -1 : x > y ? 1 : 0;
 }
 
-bool
-app_differing_find (AppCanvas *self, const EngineFinding *finding, AppDiffering *out)
+/* The runs of the finding's join on the side it is about, if they are shown. */
+static bool
+find_runs (AppCanvas *self, const EngineFinding *finding, AppDiffering *out, EngineJoinReading *reading)
 {
   geom_path_init (&out->a);
   geom_path_init (&out->b);
   const ModelJoin *join
     = finding->join_id != 0 ? model_document_join (app_canvas_document (self), finding->join_id) : NULL;
-  if (join == NULL || finding->check == NULL
-      || (!g_str_equal (finding->check->name, "join-length")
-          && !g_str_equal (finding->check->name, "join-drift")))
+  if (join == NULL || finding->check == NULL)
     return false;
   EngineReview *review = app_session_review (self->session);
   EngineJoinReading readings[2];
@@ -67,14 +71,26 @@ app_differing_find (AppCanvas *self, const EngineFinding *finding, AppDiffering 
       which = i;
   if (which < 0)
     return false;
-  const EngineJoinReading *r = &readings[which];
+  *reading = readings[which];
   out->panel_a = join->a.panel_id;
   out->panel_b = join->b.panel_id;
-  out->side_a = r->side_a;
-  out->side_b = r->side_b;
-  if (!engine_review_run_path (review, &join->a, r->side_a, &out->a)
-      || !engine_review_run_path (review, &join->b, r->side_b, &out->b))
+  out->side_a = reading->side_a;
+  out->side_b = reading->side_b;
+  return engine_review_run_path (review, &join->a, reading->side_a, &out->a)
+         && engine_review_run_path (review, &join->b, reading->side_b, &out->b);
+}
+
+bool
+app_differing_find (AppCanvas *self, const EngineFinding *finding, AppDiffering *out)
+{
+  EngineJoinReading reading;
+  if (!find_runs (self, finding, out, &reading)
+      || (!g_str_equal (finding->check->name, "join-length")
+          && !g_str_equal (finding->check->name, "join-drift")))
     return false;
+  const ModelJoin *join = model_document_join (app_canvas_document (self), finding->join_id);
+  EngineReview *review = app_session_review (self->session);
+  const EngineJoinReading *r = &reading;
   g_autoptr (GArray) stops = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
   GeomPoint end = { r->length_a_mm, r->length_b_mm };
   for (guint i = 0; i < join->matches->len; i++)
@@ -327,6 +343,139 @@ glass_content (
   glass_dimension (self, cr, ink, device_of (&view, end_a), device_of (&view, end_b), fabs (d->over_mm));
 }
 
+/* ---- a kink ---- */
+
+/* The way in which the edge beside the seam leaves CORNER; SEAM: the way in which the seam does.  False:
+ * there is no corner of the outline there. */
+static bool
+way_beside (const AppOutline *outline, GeomPoint corner, GeomPoint seam, GeomPoint *way)
+{
+  size_t count = outline->path.count;
+  for (size_t i = 0; i < count; i++)
+  {
+    const GeomCubic *next = &outline->path.piece[i], *before = &outline->path.piece[(i + count - 1) % count];
+    if (geom_distance (next->p[0], corner) > SHOWN_MM)
+      continue;
+    GeomPoint on = geom_unit (geom_cubic_tangent (next, 0.0));
+    GeomPoint back = geom_scale (geom_unit (geom_cubic_tangent (before, 1.0)), -1.0);
+    *way = geom_dot (on, seam) > geom_dot (back, seam) ? back : on;
+    return true;
+  }
+  return false;
+}
+
+static const AppOutline *
+outline_of (AppCanvas *self, guint panel_id, ModelSide side)
+{
+  const AppOutline *outline = app_pick_index_outline (self->index, panel_id, side);
+  return outline != NULL ? outline : app_pick_index_outline (self->index, panel_id, MODEL_SIDE_CENTRE);
+}
+
+/* How the seam leaves its end into the runs. */
+static GeomPoint
+seam_way (const GeomPath *run, bool at_end)
+{
+  const GeomCubic *c = &run->piece[at_end ? run->count - 1 : 0];
+  GeomPoint way = geom_unit (geom_cubic_tangent (c, at_end ? 1.0 : 0.0));
+  return at_end ? geom_scale (way, -1.0) : way;
+}
+
+/* A's edge goes on as dots, B's really goes where the arc ends. */
+static void
+kink_angle (AppCanvas *self,
+            cairo_t *cr,
+            const OutputInk *ink,
+            const AppDiffering *d,
+            bool at_end,
+            GeomAffine lay,
+            GeomPoint corner_a,
+            GeomPoint c)
+{
+  const AppOutline *a = outline_of (self, d->panel_a, d->side_a),
+                   *b = outline_of (self, d->panel_b, d->side_b);
+  GeomPoint corner_b = at_end ? d->b.piece[d->b.count - 1].p[3] : d->b.piece[0].p[0], way_a, way_b;
+  if (a == NULL || b == NULL || !way_beside (a, corner_a, seam_way (&d->a, at_end), &way_a)
+      || !way_beside (b, corner_b, seam_way (&d->b, at_end), &way_b))
+    return;
+  way_b = geom_affine_apply_vector (lay, way_b);
+  const double dots[2] = { 1.5, 3.0 }, far = GLASS_PX * 0.72;
+  output_set_tone (cr, ink, OUTPUT_TONE_INK);
+  cairo_set_line_width (cr, 1.4);
+  cairo_set_dash (cr, dots, 2, 0.0);
+  cairo_move_to (cr, c.x, c.y);
+  cairo_line_to (cr, c.x - way_a.x * far, c.y + way_a.y * far);
+  cairo_stroke (cr);
+  cairo_set_dash (cr, NULL, 0, 0.0);
+  double from = atan2 (way_a.y, -way_a.x), to = atan2 (-way_b.y, way_b.x),
+         turn = remainder (to - from, 2.0 * G_PI);
+  cairo_new_path (cr);
+  if (turn >= 0.0)
+    cairo_arc (cr, c.x, c.y, far * 0.85, from, from + turn);
+  else
+    cairo_arc_negative (cr, c.x, c.y, far * 0.85, from, from + turn);
+  output_set_tone (cr, ink, OUTPUT_TONE_MADDER);
+  cairo_set_line_width (cr, 3.0);
+  cairo_stroke (cr);
+}
+
+static void
+kink_content (
+  AppCanvas *self, cairo_t *cr, const OutputInk *ink, const AppDiffering *d, bool at_end, GeomPoint c)
+{
+  double scale = self->scale * KINK_LARGER;
+  GeomPoint corner = at_end ? d->a.piece[d->a.count - 1].p[3] : d->a.piece[0].p[0];
+  GeomAffine lay = laid_against (d, at_end ? geom_path_length (&d->a, LENGTH_ACCURACY_MM) : 0.0,
+                                 at_end ? geom_path_length (&d->b, LENGTH_ACCURACY_MM) : 0.0, 0.0);
+  OutputView view = { .scale = scale }, partner = view;
+  view.to_device = (GeomAffine) { scale, 0.0, 0.0, -scale, c.x - corner.x * scale, c.y + corner.y * scale };
+  partner.to_device = geom_affine_after (view.to_device, lay);
+  glass_panel (self, cr, ink, &view, d->panel_a, d->side_a, &d->a, false);
+  glass_panel (self, cr, ink, &partner, d->panel_b, d->side_b, &d->b, true);
+  kink_angle (self, cr, ink, d, at_end, lay, corner, c);
+}
+
+static char *
+kink_caption (AppCanvas *self, const EngineFinding *finding, const EngineJoinReading *reading)
+{
+  double off = fabs (finding->difference);
+  double step = engine_join_step_mm (app_session_review (self->session), reading,
+                                     engine_join_truth_is_at_end (finding));
+  if (step < SHOWN_MM)
+    /* Translators: below a looking glass: an angle, how much larger. */
+    return g_strdup_printf (_ ("laid together: %1$.1f°, %2$d times larger"), off, (int)KINK_LARGER);
+  g_autofree char *length = app_canvas_length (self, step);
+  /* Translators: below a looking glass: an angle, a length, how much larger. */
+  return g_strdup_printf (_ ("laid together: %1$.1f° and a step of %2$s, %3$d times larger"), off, length,
+                          (int)KINK_LARGER);
+}
+
+/* ---- the glass as a whole ---- */
+
+static void
+draw_caption (cairo_t *cr, const OutputInk *ink, GeomPoint c, const char *caption)
+{
+  output_draw_text (cr, ink, c.x, c.y + GLASS_PX + 15.0, 0.0, 12.0, false, OUTPUT_TONE_INK_2,
+                    OUTPUT_TONE_CANVAS, caption);
+}
+
+static void
+open_glass (cairo_t *cr, const OutputInk *ink, GeomPoint place, GeomPoint c)
+{
+  draw_leader (cr, ink, place, c);
+  cairo_save (cr);
+  cairo_arc (cr, c.x, c.y, GLASS_PX, 0.0, 2.0 * G_PI);
+  output_set_tone (cr, ink, ink->slate ? OUTPUT_TONE_CANVAS : OUTPUT_TONE_GRID);
+  cairo_fill_preserve (cr);
+  cairo_clip (cr);
+}
+
+static void
+close_glass (cairo_t *cr, const OutputInk *ink, GeomPoint c)
+{
+  cairo_restore (cr);
+  draw_rim (cr, ink, c);
+}
+
 void
 app_canvas_draw_glass (AppCanvas *self, cairo_t *cr)
 {
@@ -334,28 +483,35 @@ app_canvas_draw_glass (AppCanvas *self, cairo_t *cr)
   double width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
   GeomPoint place;
   app_canvas_to_widget (self, finding->at, &place.x, &place.y);
-  AppDiffering differing = { 0 };
   bool room = width >= 600.0 && height >= 420.0 && place.x >= 0.0 && place.y >= 0.0 && place.x <= width
               && place.y <= height;
   GeomPoint c = place;
-  if (room && app_differing_find (self, finding, &differing) && glass_place (self, place, GLASS_PX + 5.0, &c))
+  if (!room || finding->check == NULL)
+    return;
+  const OutputInk *ink = app_canvas_ink (self);
+  AppDiffering differing = { 0 };
+  EngineJoinReading reading;
+  if (g_str_equal (finding->check->name, "join-truth"))
   {
-    const OutputInk *ink = app_canvas_ink (self);
+    if (find_runs (self, finding, &differing, &reading) && glass_place (self, place, GLASS_PX + 5.0, &c))
+    {
+      open_glass (cr, ink, place, c);
+      kink_content (self, cr, ink, &differing, engine_join_truth_is_at_end (finding), c);
+      close_glass (cr, ink, c);
+      g_autofree char *caption = kink_caption (self, finding, &reading);
+      draw_caption (cr, ink, c, caption);
+    }
+  }
+  else if (app_differing_find (self, finding, &differing) && glass_place (self, place, GLASS_PX + 5.0, &c))
+  {
     double larger = CLAMP (34.0 / MAX (fabs (differing.over_mm) * self->scale, 1e-6), 4.0, 8.0);
-    draw_leader (cr, ink, place, c);
-    cairo_save (cr);
-    cairo_arc (cr, c.x, c.y, GLASS_PX, 0.0, 2.0 * G_PI);
-    output_set_tone (cr, ink, ink->slate ? OUTPUT_TONE_CANVAS : OUTPUT_TONE_GRID);
-    cairo_fill_preserve (cr);
-    cairo_clip (cr);
+    open_glass (cr, ink, place, c);
     glass_content (self, cr, ink, &differing, c, larger);
-    cairo_restore (cr);
-    draw_rim (cr, ink, c);
+    close_glass (cr, ink, c);
     int times = (int)lround (larger);
     g_autofree char *caption
       = g_strdup_printf (ngettext ("%d times larger", "%d times larger", times), times);
-    output_draw_text (cr, ink, c.x, c.y + GLASS_PX + 15.0, 0.0, 12.0, false, OUTPUT_TONE_INK_2,
-                      OUTPUT_TONE_CANVAS, caption);
+    draw_caption (cr, ink, c, caption);
   }
   app_differing_clear (&differing);
 }

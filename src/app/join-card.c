@@ -18,8 +18,10 @@ struct _AppJoinCard
   AppSession *session;
   guint join_id;
   bool showing;
+  GArray *places; /* guint: marks on run a in its order, as the two lists show them */
   GtkWidget *box, *flush, *lapped, *stitched, *gap, *kind_words, *over_words, *swap, *width_words, *width,
-    *ease_words, *ease, *tolerance, *remove;
+    *ease_words, *ease, *ease_percent, *percent, *from_words, *ease_from, *to_words, *ease_to, *tolerance,
+    *remove;
 };
 
 G_DEFINE_FINAL_TYPE (AppJoinCard, app_join_card, GTK_TYPE_WIDGET)
@@ -99,6 +101,60 @@ on_ease (AppJoinCard *self, double mm)
   put_join (self, join, _ ("Change the ease"));
 }
 
+static double
+first_length (AppJoinCard *self)
+{
+  EngineJoinReading readings[2];
+  return engine_review_join_readings (app_session_review (self->session), self->join_id, readings) > 0
+           ? readings[0].length_a_mm
+           : 0.0;
+}
+
+/* The ease stays what it is, told the other way. */
+static void
+on_percent (GtkToggleButton *button, AppJoinCard *self)
+{
+  const ModelJoin *old = shown_join (self);
+  bool percent = gtk_toggle_button_get_active (button);
+  if (self->showing || old == NULL || old->ease_in_percent == percent)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  double length = first_length (self);
+  join->ease_in_percent = percent;
+  if (percent)
+    join->ease_percent = length > 0.0 ? CLAMP (100.0 * old->ease_mm / length, -100.0, 100.0) : 0.0;
+  else
+    join->ease_mm = old->ease_percent / 100.0 * length;
+  put_join (self, join, _ ("Change the ease"));
+}
+
+static void
+on_ease_percent (GtkSpinButton *spin, AppJoinCard *self)
+{
+  const ModelJoin *old = shown_join (self);
+  if (self->showing || old == NULL || !old->ease_in_percent)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  join->ease_percent = gtk_spin_button_get_value (spin);
+  put_join (self, join, _ ("Change the ease"));
+}
+
+static void
+on_ease_place (GtkDropDown *list, GParamSpec *spec, AppJoinCard *self)
+{
+  const ModelJoin *old = shown_join (self);
+  guint chosen = gtk_drop_down_get_selected (list);
+  if (self->showing || old == NULL || chosen > self->places->len)
+    return;
+  guint id = chosen > 0 ? g_array_index (self->places, guint, chosen - 1) : 0;
+  bool from = GTK_WIDGET (list) == self->ease_from;
+  if ((from ? old->ease_from_id : old->ease_to_id) == id)
+    return;
+  ModelJoin *join = model_join_copy (old);
+  *(from ? &join->ease_from_id : &join->ease_to_id) = id;
+  put_join (self, join, _ ("Change the place of the ease"));
+}
+
 static void
 on_tolerance (AppJoinCard *self, double mm)
 {
@@ -169,6 +225,85 @@ show_width (AppJoinCard *self, const ModelJoin *join)
   app_unit_entry_set_mm (APP_UNIT_ENTRY (self->width), mm);
 }
 
+typedef struct Place
+{
+  guint mark_id;
+  double along_mm;
+} Place;
+
+static int
+by_along (gconstpointer a, gconstpointer b)
+{
+  double x = ((const Place *)a)->along_mm, y = ((const Place *)b)->along_mm;
+  return x < y ? -1 : x > y ? 1 : 0;
+}
+
+/* Marks on the first run, in its order. */
+static GArray *
+places_on (AppJoinCard *self, const ModelJoin *join)
+{
+  const ModelPanel *panel = model_document_panel (app_session_document (self->session), join->a.panel_id);
+  EngineReview *review = app_session_review (self->session);
+  EngineJoinReading readings[2];
+  GArray *places = g_array_new (FALSE, FALSE, sizeof (Place));
+  if (panel == NULL || engine_review_join_readings (review, join->id, readings) == 0)
+    return places;
+  for (guint i = 0; i < panel->marks->len; i++)
+  {
+    Place place = { g_array_index (panel->marks, ModelMark, i).id, 0.0 };
+    if (engine_review_mark_along (review, &join->a, readings[0].side_a, place.mark_id, &place.along_mm)
+        && place.along_mm > 0.0 && place.along_mm < readings[0].length_a_mm)
+      g_array_append_val (places, place);
+  }
+  g_array_sort (places, by_along);
+  return places;
+}
+
+static void
+fill_places (AppJoinCard *self, GtkWidget *list, const GArray *places, const char *end, guint chosen_id)
+{
+  const ModelDocument *doc = app_session_document (self->session);
+  GtkStringList *words = gtk_string_list_new (NULL);
+  guint chosen = 0;
+  gtk_string_list_append (words, end);
+  for (guint i = 0; i < places->len; i++)
+  {
+    const Place *place = &g_array_index (places, Place, i);
+    g_autofree char *length = engine_words_length (doc, place->along_mm);
+    /* Translators: a match mark, so far along its edge. */
+    g_autofree char *text = g_strdup_printf (_ ("mark at %s"), length);
+    gtk_string_list_append (words, text);
+    if (place->mark_id == chosen_id)
+      chosen = i + 1;
+  }
+  gtk_drop_down_set_model (GTK_DROP_DOWN (list), G_LIST_MODEL (words));
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (list), chosen);
+  g_object_unref (words);
+}
+
+static void
+show_ease (AppJoinCard *self, const ModelJoin *join)
+{
+  bool percent = join->ease_in_percent;
+  g_autoptr (GArray) places = places_on (self, join);
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (self->percent), percent);
+  gtk_widget_set_visible (self->ease, !percent);
+  gtk_widget_set_visible (self->ease_percent, percent);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->ease), join->ease_mm);
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->ease_percent), join->ease_percent);
+  g_array_set_size (self->places, 0);
+  for (guint i = 0; i < places->len; i++)
+    g_array_append_val (self->places, g_array_index (places, Place, i).mark_id);
+  fill_places (self, self->ease_from, places, _ ("the start"), join->ease_from_id);
+  fill_places (self, self->ease_to, places, _ ("the end"), join->ease_to_id);
+  /* Where it lies is asked only once there is some, and somewhere to put it. */
+  double ease = percent ? join->ease_percent : join->ease_mm;
+  bool asked = join->ease_from_id != 0 || join->ease_to_id != 0 || (fabs (ease) > 0.0 && places->len > 0);
+  GtkWidget *const rows[] = { self->from_words, self->ease_from, self->to_words, self->ease_to };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+    gtk_widget_set_visible (rows[i], asked);
+}
+
 void
 app_join_card_show (AppJoinCard *self, guint join_id)
 {
@@ -203,7 +338,9 @@ app_join_card_show (AppJoinCard *self, guint join_id)
   }
   g_autofree char *ease = g_strdup_printf (_ ("Ease, wanted on %s"), panel_name (self, join->b.panel_id));
   app_label_set (self->ease_words, ease);
-  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->ease), join->ease_mm);
+  self->showing = true;
+  show_ease (self, join);
+  self->showing = false;
   app_unit_entry_set_mm (APP_UNIT_ENTRY (self->tolerance), join->tolerance_mm);
 }
 
@@ -219,6 +356,7 @@ app_join_card_dispose (GObject *object)
 {
   AppJoinCard *self = APP_JOIN_CARD (object);
   g_clear_object (&self->session);
+  g_clear_pointer (&self->places, g_array_unref);
   g_clear_pointer (&self->box, gtk_widget_unparent);
   G_OBJECT_CLASS (app_join_card_parent_class)->dispose (object);
 }
@@ -243,6 +381,12 @@ app_join_card_class_init (AppJoinCardClass *klass)
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, width);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_words);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_percent);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, percent);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, from_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_from);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, to_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_to);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, tolerance);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, remove);
 }
@@ -250,6 +394,7 @@ app_join_card_class_init (AppJoinCardClass *klass)
 static void
 app_join_card_init (AppJoinCard *self)
 {
+  self->places = g_array_new (FALSE, FALSE, sizeof (guint));
   gtk_widget_init_template (GTK_WIDGET (self));
   GtkWidget *const kinds[] = { self->flush, self->lapped, self->stitched, self->gap };
   for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
@@ -262,6 +407,10 @@ app_join_card_init (AppJoinCard *self)
   app_unit_entry_set_range (APP_UNIT_ENTRY (self->tolerance), 0.0, MOST_WIDTH_MM);
   app_unit_entry_set_name (APP_UNIT_ENTRY (self->ease), _ ("Ease"));
   app_unit_entry_set_name (APP_UNIT_ENTRY (self->tolerance), _ ("Tolerance"));
+  g_signal_connect (self->percent, "toggled", G_CALLBACK (on_percent), self);
+  g_signal_connect (self->ease_percent, "value-changed", G_CALLBACK (on_ease_percent), self);
+  g_signal_connect (self->ease_from, "notify::selected", G_CALLBACK (on_ease_place), self);
+  g_signal_connect (self->ease_to, "notify::selected", G_CALLBACK (on_ease_place), self);
   g_signal_connect_swapped (self->swap, "clicked", G_CALLBACK (on_swap), self);
   g_signal_connect_swapped (self->remove, "clicked", G_CALLBACK (on_remove), self);
   g_signal_connect_object (self->width, "committed", G_CALLBACK (on_width), self, G_CONNECT_SWAPPED);

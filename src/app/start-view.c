@@ -44,6 +44,8 @@ static const Example examples[] = {
     N_ ("What usually goes wrong is still in it. See how each place is found and settled.") },
   { "caravan-bracer.panelwright", N_ ("Caravan guard, bracers"),
     N_ ("A cone cut open: wrist, forearm and length are all it takes.") },
+  { "caravan-mantle-fitting.panelwright", N_ ("Caravan guard, mantle at a fitting"),
+    N_ ("One edge meets three lames over a dart. What was seen is not corrected yet.") },
 };
 
 GFile *

@@ -1,13 +1,16 @@
 /* Join: the edges of one run, then of the other, then how they meet.
  *
  * An edge next to the run in hand lengthens it; an edge of another panel begins the second run, Enter begins
- * it on the same panel (a dart).
+ * it on the same panel (a dart).  Two marks pressed one after the other take the part between them; a press
+ * with Control takes the part of an edge between the marks on either side of it.
  */
 #include "app/canvas-private.h"
 
 #include "app/number-entry.h"
 
 #include "engine/join-edit.h"
+#include "engine/run.h"
+#include "model/run.h"
 
 #include <glib/gi18n.h>
 
@@ -15,14 +18,16 @@ typedef struct JoinRun
 {
   guint panel_id;
   ModelSide side;
-  GArray *edges; /* guint */
+  GArray *edges;                  /* guint */
+  guint from_mark_id, to_mark_id; /* of the part between marks; 0: to the edge's end */
 } JoinRun;
 
 typedef struct JoinTool
 {
   AppTool tool;
   JoinRun run[2];
-  int at; /* which run the next edge goes to */
+  int at;             /* which run the next edge goes to */
+  guint held_mark_id; /* pressed as the first of two; 0: none */
   ModelJoinKind kind;
   double figure_mm[4]; /* by kind: what each asks for, as last typed */
   GtkWidget *card, *figure, *figure_label, *over;
@@ -70,15 +75,23 @@ join_destroy (AppTool *tool)
 }
 
 static void
+clear_run (JoinRun *run)
+{
+  g_array_set_size (run->edges, 0);
+  run->from_mark_id = run->to_mark_id = 0;
+}
+
+static void
 start_over (JoinTool *self)
 {
   close_card (self);
   for (int i = 0; i < 2; i++)
   {
-    g_array_set_size (self->run[i].edges, 0);
+    clear_run (&self->run[i]);
     self->run[i].panel_id = 0;
   }
   self->at = 0;
+  self->held_mark_id = 0;
   app_canvas_say (self->tool.canvas, NULL);
 }
 
@@ -95,26 +108,35 @@ static bool
 model_run (JoinTool *self, int which, ModelRun *out)
 {
   const JoinRun *run = &self->run[which];
-  const ModelPanel *panel = model_document_panel (app_canvas_document (self->tool.canvas), run->panel_id);
+  const ModelDocument *doc = app_canvas_document (self->tool.canvas);
+  const ModelPanel *panel = model_document_panel (doc, run->panel_id);
   *out = (ModelRun) { .panel_id = run->panel_id };
-  if (panel == NULL || run->edges->len == 0)
+  if (panel == NULL || run->edges->len == 0
+      || !engine_run_from_edges (doc, panel, (const guint *)run->edges->data, run->edges->len, out))
     return false;
-  return engine_run_from_edges (app_canvas_document (self->tool.canvas), panel,
-                                (const guint *)run->edges->data, run->edges->len, out);
+  out->from_mark_id = run->from_mark_id;
+  out->to_mark_id = run->to_mark_id;
+  return true;
+}
+
+/* OUT initialised; false, and empty, while there is nothing to see. */
+static bool
+run_path (JoinTool *self, int which, GeomPath *out)
+{
+  ModelRun run;
+  bool found = model_run (self, which, &run)
+               && engine_review_run_path (app_session_review (self->tool.canvas->session), &run,
+                                          self->run[which].side, out);
+  g_clear_pointer (&run.edges, g_array_unref);
+  return found;
 }
 
 static double
 run_length (JoinTool *self, int which)
 {
-  const JoinRun *run = &self->run[which];
-  AppCanvas *canvas = self->tool.canvas;
-  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), run->panel_id);
-  const AppOutline *outline
-    = panel != NULL ? app_pick_index_outline (canvas->index, panel->id, run->side) : NULL;
   GeomPath path;
   geom_path_init (&path);
-  for (guint i = 0; outline != NULL && i < run->edges->len; i++)
-    app_outline_edge_path (outline, panel, g_array_index (run->edges, guint, i), &path);
+  run_path (self, which, &path);
   double length = geom_path_length (&path, 1e-4);
   geom_path_clear (&path);
   return length;
@@ -330,18 +352,26 @@ say_run (JoinTool *self)
 {
   AppCanvas *canvas = self->tool.canvas;
   g_autofree char *a = app_canvas_length (canvas, run_length (self, 0)), *words = NULL;
-  if (self->run[0].edges->len == 0)
+  const JoinRun *last = &self->run[self->run[1].edges->len > 0 ? 1 : 0];
+  bool part = last->from_mark_id != 0 || last->to_mark_id != 0;
+  if (self->held_mark_id != 0)
+    words = g_strdup (_ ("From this mark. Now press the mark, or the end of the edge, where the part ends."));
+  else if (self->run[0].edges->len == 0)
   {
     app_canvas_say (canvas, NULL);
     return;
   }
-  if (self->run[1].edges->len == 0)
+  else if (self->run[1].edges->len == 0)
     words = g_strdup_printf (
-      _ ("First run %s. Now press the edge it meets; Enter first if it is on the same panel."), a);
+      part ? _ ("First run %s, from mark to mark. Now press the edge it meets; Enter first if it is on the "
+                "same panel.")
+           : _ ("First run %s. Now press the edge it meets; Enter first if it is on the same panel."),
+      a);
   else
   {
     g_autofree char *b = app_canvas_length (canvas, run_length (self, 1));
-    words = g_strdup_printf (_ ("First run %s, second %s."), a, b);
+    words = g_strdup_printf (
+      part ? _ ("First run %s, second %s, from mark to mark.") : _ ("First run %s, second %s."), a, b);
   }
   app_canvas_tell (canvas, words);
 }
@@ -351,6 +381,7 @@ static void
 extend (const ModelDocument *doc, JoinRun *run, const ModelPanel *panel, const AppPick *pick)
 {
   int at = edge_in_run (run, pick->edge_id);
+  run->from_mark_id = run->to_mark_id = 0;
   if (at >= 0 && run->panel_id == pick->panel_id)
     g_array_remove_index (run->edges, (guint)at);
   else
@@ -372,6 +403,121 @@ extend (const ModelDocument *doc, JoinRun *run, const ModelPanel *panel, const A
   g_clear_pointer (&probe.edges, g_array_unref);
 }
 
+/* How far along its edge, as drawn, the pick lies.  The other side's edge may be longer: its share counts. */
+static double
+along_edge (const AppOutline *outline, const ModelPanel *panel, const AppPick *pick)
+{
+  int edge = model_panel_find_edge (panel, pick->edge_id);
+  double along = 0.0, whole = 0.0;
+  size_t first, count;
+  if (edge < 0)
+    return 0.0;
+  app_outline_edge (outline, panel, (guint)edge, &first, &count);
+  for (size_t i = 0; i < count; i++)
+  {
+    const GeomCubic *c = &outline->path.piece[first + i];
+    double length = geom_cubic_length (c, 1e-4);
+    if (i < pick->node_index)
+      along += length;
+    else if (i == pick->node_index)
+      along += geom_cubic_length_between (c, 0.0, pick->t, 1e-4);
+    whole += length;
+  }
+  return whole > 0.0 ? along / whole * engine_drawn_length_mm (panel, (guint)edge) : 0.0;
+}
+
+/* The mark of the picked edge within the catch; NULL: none. */
+static const ModelMark *
+mark_near (const ModelPanel *panel, const AppPick *pick, double along_mm, double catch_mm)
+{
+  const ModelMark *nearest = NULL;
+  for (guint i = 0; i < panel->marks->len; i++)
+  {
+    const ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+    if (mark->edge_id == pick->edge_id && fabs (mark->at_mm - along_mm) <= catch_mm
+        && (nearest == NULL || fabs (mark->at_mm - along_mm) < fabs (nearest->at_mm - along_mm)))
+      nearest = mark;
+  }
+  return nearest;
+}
+
+/* The part of the picked edge between the marks on either side of the place. */
+static void
+take_between (JoinRun *run, const ModelPanel *panel, const AppPick *pick, double along_mm)
+{
+  const ModelMark *before = NULL, *after = NULL;
+  for (guint i = 0; i < panel->marks->len; i++)
+  {
+    const ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
+    if (mark->edge_id != pick->edge_id)
+      continue;
+    if (mark->at_mm <= along_mm && (before == NULL || mark->at_mm > before->at_mm))
+      before = mark;
+    if (mark->at_mm > along_mm && (after == NULL || mark->at_mm < after->at_mm))
+      after = mark;
+  }
+  clear_run (run);
+  g_array_append_val (run->edges, pick->edge_id);
+  run->from_mark_id = before != NULL ? before->id : 0;
+  run->to_mark_id = after != NULL ? after->id : 0;
+}
+
+/* Edges from FROM on to TO, both counted, in the order of the outline, darts that are closed left out. */
+static GArray *
+edges_between (const ModelDocument *doc, const ModelPanel *panel, guint from, guint to)
+{
+  GArray *edges = g_array_new (FALSE, FALSE, sizeof (guint));
+  guint n = panel->edges->len, at = from;
+  for (guint rounds = 0; rounds < n; rounds++)
+  {
+    g_array_append_val (edges, model_panel_edge (panel, at)->id);
+    if (at == to)
+      break;
+    guint next = (at + 1) % n;
+    /* The farthest edge up to TO that follows at once: over a dart, not along its legs. */
+    for (guint far = n - 1; far > 1; far--)
+      if ((to + n - at) % n >= far && model_edges_follow (doc, panel, at, (at + far) % n))
+      {
+        next = (at + far) % n;
+        break;
+      }
+    at = next;
+  }
+  return edges;
+}
+
+/* The part from the mark in hand to the picked mark, or to the end of the picked edge beyond it: the way with
+ * fewer edges. */
+static bool
+take_from_mark (const ModelDocument *doc,
+                JoinRun *run,
+                const ModelPanel *panel,
+                const ModelMark *held,
+                const ModelMark *mark,
+                const AppPick *pick,
+                double along_mm)
+{
+  int from = model_panel_find_edge (panel, held->edge_id), to = model_panel_find_edge (panel, pick->edge_id);
+  if (from < 0 || to < 0 || (mark != NULL && mark->id == held->id))
+    return false;
+  bool onward;
+  g_autoptr (GArray) there = edges_between (doc, panel, (guint)from, (guint)to),
+                     back = edges_between (doc, panel, (guint)to, (guint)from);
+  if (from == to)
+    onward = (mark != NULL ? mark->at_mm : along_mm) >= held->at_mm;
+  else
+    onward = there->len <= back->len;
+  clear_run (run);
+  const GArray *edges = onward ? there : back;
+  if (from == to)
+    g_array_append_val (run->edges, pick->edge_id);
+  else
+    g_array_append_vals (run->edges, edges->data, edges->len);
+  run->from_mark_id = onward ? held->id : mark != NULL ? mark->id : 0;
+  run->to_mark_id = onward ? (mark != NULL ? mark->id : 0) : held->id;
+  return true;
+}
+
 static void
 join_press (AppTool *tool, const AppInput *in)
 {
@@ -379,10 +525,12 @@ join_press (AppTool *tool, const AppInput *in)
   AppCanvas *canvas = tool->canvas;
   if (canvas->session == NULL)
     return;
-  AppPick pick = app_pick_at (canvas->index, in->at, app_canvas_catch_mm (canvas, in), APP_PICK_EDGES, 0);
+  double catch_mm = app_canvas_catch_mm (canvas, in);
+  AppPick pick = app_pick_at (canvas->index, in->at, catch_mm, APP_PICK_EDGES, 0);
   if (pick.kind != APP_PICK_EDGE)
     return;
-  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), pick.panel_id);
+  const ModelDocument *doc = app_canvas_document (canvas);
+  const ModelPanel *panel = model_document_panel (doc, pick.panel_id);
   int edge_index = panel != NULL ? model_panel_find_edge (panel, pick.edge_id) : -1;
   if (edge_index < 0)
     return;
@@ -391,19 +539,39 @@ join_press (AppTool *tool, const AppInput *in)
     app_canvas_say (canvas, _ ("The fold is not cut: there is nothing to join there."));
     return;
   }
+  const AppOutline *outline = app_pick_index_outline (canvas->index, pick.panel_id, pick.side);
+  double along_mm = outline != NULL ? along_edge (outline, panel, &pick) : 0.0;
+  const ModelMark *mark = outline != NULL ? mark_near (panel, &pick, along_mm, catch_mm) : NULL;
+  const ModelMark *held = self->held_mark_id != 0 ? model_panel_find_mark (panel, self->held_mark_id) : NULL;
+  bool between = (in->state & GDK_CONTROL_MASK) != 0;
   JoinRun *first = &self->run[0];
   /* Another panel's edge begins the second run. */
   if (self->at == 0 && first->edges->len > 0 && first->panel_id != pick.panel_id)
     self->at = 1;
   else if (self->at == 1 && self->run[1].edges->len == 0 && first->panel_id == pick.panel_id
-           && edge_in_run (first, pick.edge_id) >= 0 && panel->halves == MODEL_HALVES_SINGLE)
+           && edge_in_run (first, pick.edge_id) >= 0 && panel->halves == MODEL_HALVES_SINGLE && mark == NULL
+           && held == NULL && !between)
     return;
   JoinRun *run = &self->run[self->at];
   if (run->panel_id != pick.panel_id || run->side != pick.side)
-    g_array_set_size (run->edges, 0);
+    clear_run (run);
   run->panel_id = pick.panel_id;
   run->side = pick.side;
-  extend (app_canvas_document (canvas), run, panel, &pick);
+  if (held != NULL)
+  {
+    self->held_mark_id = 0;
+    if (!take_from_mark (doc, run, panel, held, mark, &pick, along_mm))
+      clear_run (run);
+  }
+  else if (between)
+    take_between (run, panel, &pick, along_mm);
+  else if (mark != NULL)
+  {
+    clear_run (run);
+    self->held_mark_id = mark->id;
+  }
+  else
+    extend (doc, run, panel, &pick);
   say_run (self);
   close_card (self);
 }
@@ -427,12 +595,14 @@ static bool
 join_key (AppTool *tool, guint keyval, GdkModifierType state)
 {
   JoinTool *self = (JoinTool *)tool;
-  if (self->run[0].edges->len == 0)
+  if (self->run[0].edges->len == 0 && self->held_mark_id == 0)
     return false;
   switch (keyval)
   {
   case GDK_KEY_Return:
   case GDK_KEY_KP_Enter:
+    if (self->held_mark_id != 0)
+      return true;
     if (self->at == 0)
     {
       self->at = 1;
@@ -444,8 +614,10 @@ join_key (AppTool *tool, guint keyval, GdkModifierType state)
   case GDK_KEY_BackSpace:
   case GDK_KEY_Delete:
   case GDK_KEY_Escape:
-    if (self->at == 1 && self->run[1].edges->len > 0 && keyval != GDK_KEY_Escape)
-      g_array_set_size (self->run[1].edges, 0);
+    if (self->held_mark_id != 0)
+      self->held_mark_id = 0;
+    else if (self->at == 1 && self->run[1].edges->len > 0 && keyval != GDK_KEY_Escape)
+      clear_run (&self->run[1]);
     else
       start_over (self);
     say_run (self);
@@ -453,6 +625,38 @@ join_key (AppTool *tool, guint keyval, GdkModifierType state)
   default:
     return false;
   }
+}
+
+/* A ring round the mark in hand, in the colour of the run it will begin. */
+static void
+draw_held (JoinTool *self,
+           cairo_t *cr,
+           const OutputView *view,
+           const OutputInk *ink,
+           int which,
+           const AppOutline *outline)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), self->run[which].panel_id);
+  const ModelMark *mark
+    = self->held_mark_id != 0 && panel != NULL ? model_panel_find_mark (panel, self->held_mark_id) : NULL;
+  GeomPath path;
+  if (which != self->at || mark == NULL || outline == NULL)
+    return;
+  int edge = model_panel_find_edge (panel, mark->edge_id);
+  geom_path_init (&path);
+  if (edge >= 0 && app_outline_edge_path (outline, panel, mark->edge_id, &path))
+  {
+    double drawn = engine_drawn_length_mm (panel, (guint)edge), whole = geom_path_length (&path, 1e-4), x, y;
+    double along = drawn > 0.0 ? mark->at_mm / drawn * whole : 0.0;
+    app_canvas_to_widget (canvas, geom_path_point (&path, geom_path_place_at (&path, along, 1e-4)), &x, &y);
+    cairo_new_path (cr);
+    cairo_arc (cr, x, y, 9.0, 0.0, 2.0 * G_PI);
+    output_set_tone (cr, ink, which == 1 ? OUTPUT_TONE_OCHRE : OUTPUT_TONE_BLUE);
+    cairo_set_line_width (cr, 2.4);
+    cairo_stroke (cr);
+  }
+  geom_path_clear (&path);
 }
 
 static void
@@ -467,14 +671,13 @@ join_draw (AppTool *tool, cairo_t *cr)
   for (int i = 0; i < 2; i++)
   {
     const JoinRun *run = &self->run[i];
-    const ModelPanel *panel
-      = run->panel_id != 0 ? model_document_panel (app_canvas_document (canvas), run->panel_id) : NULL;
     const AppOutline *outline
-      = panel != NULL ? app_pick_index_outline (canvas->index, panel->id, run->side) : NULL;
+      = run->panel_id != 0 ? app_pick_index_outline (canvas->index, run->panel_id, run->side) : NULL;
     GeomPath path;
     geom_path_init (&path);
-    for (guint k = 0; outline != NULL && k < run->edges->len; k++)
-      app_outline_edge_path (outline, panel, g_array_index (run->edges, guint, k), &path);
+    if (outline != NULL)
+      run_path (self, i, &path);
+    draw_held (self, cr, &view, ink, i, outline);
     if (path.count > 0)
     {
       output_draw_lit (cr, &view, ink, &path, i == 1);
@@ -496,7 +699,8 @@ const AppToolClass app_tool_join = {
   .kind = APP_TOOL_JOIN,
   .key = "join",
   .name = N_ ("Join"),
-  .hint = N_ ("Press the edges of the first run, then those of the second on the other panel."),
+  .hint = N_ ("Press the edges of the first run, then those of the second on the other panel. Two marks take "
+              "the part between them."),
   .icon = "panelwright-join-flush-symbolic",
   .accel = "F9",
   .create = join_create,

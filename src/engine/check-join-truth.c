@@ -186,6 +186,12 @@ edge_name (const ModelDocument *doc, const EngineFinding *finding)
   return index < 0 ? g_strdup ("") : engine_words_edge (panel, (guint)index);
 }
 
+bool
+engine_join_truth_is_at_end (const EngineFinding *finding)
+{
+  return finding->what == WHAT_END;
+}
+
 static double
 step_of (EngineReview *review, const EngineFinding *finding)
 {

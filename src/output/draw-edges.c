@@ -1,6 +1,7 @@
 /* What stands along the edges: match marks, join letters, names, the fold, corrections. */
 #include "output/draw-parts.h"
 
+#include "engine/run.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -96,7 +97,8 @@ typedef struct Lane
 {
   guint index[64]; /* edges of the piece; a run of more corners than that has its letter near its start */
   guint count;
-  bool against; /* the run goes against the piece's direction */
+  bool against;   /* the run goes against the piece's direction */
+  double lead_mm; /* what lies on the first edge before the run starts, at a mark */
   double length_mm;
 } Lane;
 
@@ -104,8 +106,11 @@ static void
 fill_lane (const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirrored, Lane *lane)
 {
   const ModelRun *run = is_b ? &join->b : &join->a;
+  const bool fold = stage->panel->halves == MODEL_HALVES_FOLD;
+  const EnginePiece *drawn = engine_review_seam_piece (
+    stage->review, stage->panel->id, fold ? MODEL_SIDE_CENTRE : engine_panel_drawn_side (stage->panel));
   lane->count = 0;
-  lane->length_mm = 0.0;
+  lane->length_mm = lane->lead_mm = 0.0;
   lane->against = run->reversed != mirrored;
   for (guint e = 0; e < run->edges->len && lane->count < G_N_ELEMENTS (lane->index); e++)
   {
@@ -117,8 +122,11 @@ fill_lane (const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirr
       const EnginePieceEdge *edge = output_piece_edge (stage->piece, index);
       if (edge->edge_id != id || edge->mirrored != mirrored || !output_run_has_edge (stage, join, is_b, edge))
         continue;
+      const EngineShare share = engine_run_share (stage->panel, run, nth, drawn);
+      if (lane->count == 0)
+        lane->lead_mm = edge->length_mm * (run->reversed ? 1.0 - share.to : share.from);
       lane->index[lane->count++] = index;
-      lane->length_mm += edge->length_mm;
+      lane->length_mm += edge->length_mm * (share.to - share.from);
       break;
     }
   }
@@ -127,7 +135,7 @@ fill_lane (const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirr
 static GeomPoint
 lane_at (const OutputStage *stage, const Lane *lane, double along_mm, GeomPoint *outward)
 {
-  double left = along_mm;
+  double left = along_mm + lane->lead_mm;
   for (guint i = 0; i < lane->count; i++)
   {
     const EnginePieceEdge *edge = output_piece_edge (stage->piece, lane->index[i]);

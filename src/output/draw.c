@@ -33,6 +33,9 @@ end (cairo_t *cr)
   cairo_restore (cr);
 }
 
+/* Pieces of a path whose ends lie farther apart do not hang together. */
+#define APART_MM 1e-3
+
 void
 output_trace_part (cairo_t *cr, const OutputView *view, const GeomPath *path, size_t first, size_t count)
 {
@@ -42,7 +45,8 @@ output_trace_part (cairo_t *cr, const OutputView *view, const GeomPath *path, si
     GeomPoint p[4];
     for (int k = 0; k < 4; k++)
       p[k] = output_view_point (view, c->p[k]);
-    if (i == 0)
+    /* A run over a closed dart goes on beyond the mouth. */
+    if (i == 0 || geom_distance (c[-1].p[3], c->p[0]) > APART_MM)
       cairo_move_to (cr, p[0].x, p[0].y);
     const bool straight = geom_same_point (c->p[0], c->p[1]) && geom_same_point (c->p[2], c->p[3]);
     if (straight)
