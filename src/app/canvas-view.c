@@ -214,6 +214,12 @@ go_to (AppCanvas *self, double scale, GeomPoint middle)
 void
 app_canvas_fit (AppCanvas *self)
 {
+  /* Not shown yet: its first size fits all. */
+  if (gtk_widget_get_width (GTK_WIDGET (self)) <= 1)
+  {
+    self->placed = false;
+    return;
+  }
   GeomBox box = app_canvas_drawing_box (self);
   if (geom_box_is_empty (box))
     box = (GeomBox) { 0.0, 0.0, 420.0, 297.0 };

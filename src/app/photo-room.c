@@ -225,7 +225,7 @@ hint_of (AppPhotoWay way)
   case APP_PHOTO_SHEET:
     return _ (
       "Put the four rings on the sheet’s corners: drag them, or click one corner after the other from "
-      "the top left one on. Arrow keys move the ring in hand.");
+      "the top left one on. A ring falls into a corner nearby; arrow keys move it from there.");
   case APP_PHOTO_RECTANGLE:
     return _ ("Put the four rings on the rectangle’s corners, from the top left one on. Width is along the "
               "upper side.");

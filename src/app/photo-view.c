@@ -4,6 +4,7 @@
 
 #include "app/canvas-private.h"
 #include "app/theme.h"
+#include "trace/catch.h"
 
 #include <glib/gi18n.h>
 #include <math.h>
@@ -16,6 +17,8 @@
 #define GLASS_OUT_PX 130.0
 #define GLASS_LARGER 4.0
 #define MOST_ZOOM 24.0
+/* A ring let go this near a corner falls into it. */
+#define CATCH_CORNER_PX 10.0
 #define WHEEL_STEP 1.2
 #define KEY_ZOOM 1.4
 
@@ -236,6 +239,18 @@ move_point (AppPhotoView *self, GeomPoint to)
   self->point[self->chosen] = held_inside (self, to);
   g_signal_emit (self, signals[POINTS_CHANGED], 0);
   gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
+/* With Ctrl it stays where it was put. */
+static void
+catch_corner (AppPhotoView *self, GtkGesture *gesture)
+{
+  GeomPoint corner;
+  const GdkModifierType state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture));
+  if (self->count == 4 && (state & GDK_CONTROL_MASK) == 0
+      && trace_corner_near (self->picture->photo, self->point[self->chosen], CATCH_CORNER_PX / self->zoom,
+                            &corner))
+    move_point (self, corner);
 }
 
 /* The nearest point within reach, -1 if there is none. */
@@ -534,6 +549,8 @@ on_drag_end (GtkGestureDrag *drag, double dx, double dy, AppPhotoView *self)
 {
   double x, y;
   const bool click = hypot (dx, dy) < 3.0 && self->panning;
+  if (self->dragging && self->picture != NULL && hypot (dx, dy) >= 3.0)
+    catch_corner (self, GTK_GESTURE (drag));
   self->dragging = self->panning = false;
   /* A click off the points puts the one in hand there, and the next is taken in hand. */
   if (!click || self->picture == NULL || self->count == 0 || self->outlines->len > 0
@@ -544,6 +561,7 @@ on_drag_end (GtkGestureDrag *drag, double dx, double dy, AppPhotoView *self)
   if (geom_distance (px, held) > 0.0)
     return;
   move_point (self, px);
+  catch_corner (self, GTK_GESTURE (drag));
   app_photo_view_choose_point (self, (self->chosen + 1) % self->count);
 }
 

@@ -1,9 +1,10 @@
 /* The photo on its table: zoomed and moved by hand, with two or four points that are set on something known,
  * and the outlines that were found in it.
  *
- * The point in hand is shown larger in a looking glass beside it.  Wheel and pinch zoom, the middle button,
- * the space bar or a drag off the points moves the picture.  Keys: 1 to 4 choose a point, arrows move it by
- * one pixel of the photo (Shift 10, Alt a tenth), plus and minus zoom, 0 shows all.
+ * A corner set by hand falls into a real one nearby (with Ctrl it does not).  The point in hand is shown
+ * larger in a looking glass beside it.  Wheel and pinch zoom, the middle button, the space bar or a drag off
+ * the points moves the picture.  Keys: 1 to 4 choose a point, arrows move it by one pixel of the photo (Shift
+ * 10, Alt a tenth), plus and minus zoom, 0 shows all.
  */
 #ifndef APP_PHOTO_VIEW_H
 #define APP_PHOTO_VIEW_H

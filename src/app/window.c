@@ -272,9 +272,24 @@ window_of_file (AppWindow *self, GFile *file)
   return NULL;
 }
 
+static bool
+is_picture (GFile *file)
+{
+  g_autofree char *name = g_file_get_basename (file);
+  g_autofree char *low = name != NULL ? g_ascii_strdown (name, -1) : NULL;
+  return low != NULL
+         && (g_str_has_suffix (low, ".jpg") || g_str_has_suffix (low, ".jpeg")
+             || g_str_has_suffix (low, ".png"));
+}
+
 void
 app_window_open_file (AppWindow *self, GFile *file)
 {
+  if (is_picture (file))
+  {
+    app_window_from_photo (self, file);
+    return;
+  }
   AppWindow *open = window_of_file (self, file);
   if (open != NULL)
   {
@@ -386,16 +401,6 @@ on_photo_taken (AppWindow *self)
   app_canvas_fit (app_panels_room_canvas (APP_PANELS_ROOM (self->panels)));
 }
 
-static bool
-is_picture (GFile *file)
-{
-  g_autofree char *name = g_file_get_basename (file);
-  g_autofree char *low = name != NULL ? g_ascii_strdown (name, -1) : NULL;
-  return low != NULL
-         && (g_str_has_suffix (low, ".jpg") || g_str_has_suffix (low, ".jpeg")
-             || g_str_has_suffix (low, ".png"));
-}
-
 static void
 on_mat_printed (const char *message, gpointer user)
 {
@@ -448,10 +453,7 @@ on_drop (GtkDropTarget *target, const GValue *value, double x, double y, AppWind
 {
   GSList *files = gdk_file_list_get_files (g_value_get_boxed (value));
   for (GSList *at = files; at != NULL; at = at->next)
-    if (is_picture (at->data))
-      app_window_from_photo (self, at->data);
-    else
-      app_window_open_file (self, at->data);
+    app_window_open_file (self, at->data);
   g_slist_free (files);
   return TRUE;
 }

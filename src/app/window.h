@@ -21,7 +21,7 @@ void app_window_set_session (AppWindow *self, AppSession *session);
 /* Takes DOC.  In this window if it shows nothing that could be lost, else in a new one.  Returns the window,
  * presented. */
 AppWindow *app_window_show_document (AppWindow *self, ModelDocument *doc, GFile *file, const char *etag);
-/* Reads and shows FILE; what goes wrong is said in the window. */
+/* Reads and shows FILE, a picture in the room for photos; what goes wrong is said in the window. */
 void app_window_open_file (AppWindow *self, GFile *file);
 /* A new document by the settings, without a file. */
 void app_window_new_document (AppWindow *self);
