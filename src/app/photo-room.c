@@ -393,8 +393,10 @@ show_state (AppPhotoRoom *self)
   gtk_widget_set_visible (self->find, !found);
   gtk_widget_set_visible (self->place, !found && self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->found_box, found && !busy);
+  gtk_widget_set_visible (self->take, found);
   gtk_widget_set_visible (self->under, self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->extent_box, self->way <= APP_PHOTO_RECTANGLE);
+  gtk_widget_set_visible (self->hint, !found);
   app_label_set (self->hint, hint_of (self->way));
   self->showing = true;
   if (self->way < APP_PHOTO_FLAT)
@@ -995,7 +997,6 @@ build_found (AppPhotoRoom *self)
   append (self->found_box, self->under);
   self->take = stamp_new ("", "pw-stamp", G_CALLBACK (on_take), self);
   gtk_button_set_use_underline (GTK_BUTTON (self->take), TRUE);
-  append (self->found_box, self->take);
 }
 
 static GtkWidget *
@@ -1038,17 +1039,26 @@ build_side (AppPhotoRoom *self)
   self->place = stamp_new (_ ("_Place under the panels"), "pw-plain", G_CALLBACK (on_place), self);
   append (self->buttons, self->find);
   append (self->buttons, self->place);
-  append (side, self->buttons);
   build_found (self);
+  append (self->buttons, self->take);
   append (side, self->found_box);
 
   self->scroll = gtk_scrolled_window_new ();
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (self->scroll), GTK_POLICY_NEVER, GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (self->scroll), side);
-  gtk_widget_set_size_request (self->scroll, SIDE_PX, -1);
-  gtk_widget_set_hexpand (self->scroll, FALSE);
-  app_add_classes (self->scroll, "pw-side pw-side-right");
-  return self->scroll;
+  gtk_widget_set_vexpand (self->scroll, TRUE);
+  /* What is done next stays in view however much was found. */
+  GtkWidget *whole = column (0);
+  gtk_widget_set_margin_start (self->buttons, 16);
+  gtk_widget_set_margin_end (self->buttons, 16);
+  gtk_widget_set_margin_top (self->buttons, 8);
+  gtk_widget_set_margin_bottom (self->buttons, 14);
+  append (whole, self->scroll);
+  append (whole, self->buttons);
+  gtk_widget_set_size_request (whole, SIDE_PX, -1);
+  gtk_widget_set_hexpand (whole, FALSE);
+  app_add_classes (whole, "pw-side pw-side-right");
+  return whole;
 }
 
 static gboolean

@@ -504,7 +504,7 @@ app_photo_view_snapshot (GtkWidget *widget, GtkSnapshot *snapshot)
     if (self->count > 0)
     {
       draw_points (self, cr, &ink);
-      if (self->glass)
+      if (self->glass && self->outlines->len == 0)
         draw_glass (self, cr, &ink, width, height);
     }
   }
