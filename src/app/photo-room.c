@@ -74,8 +74,6 @@ enum
 };
 static guint signals[SIGNAL_COUNT];
 
-static void show_state (AppPhotoRoom *self);
-
 /* ---- words ---- */
 
 static void
@@ -1095,12 +1093,6 @@ app_photo_room_way (AppPhotoRoom *self)
   return self->way;
 }
 
-void
-app_photo_room_set_way (AppPhotoRoom *self, AppPhotoWay way)
-{
-  set_way (self, way);
-}
-
 guint
 app_photo_room_found (AppPhotoRoom *self)
 {
@@ -1125,7 +1117,6 @@ app_photo_room_field (AppPhotoRoom *self, const char *name)
     { "height", self->height },
     { "dpi", self->dpi },
     { "distance", self->distance },
-    { "rectangle-only", self->extent[0] },
     { "whole", self->extent[1] },
     { "find", self->find },
     { "place", self->place },

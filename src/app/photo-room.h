@@ -46,7 +46,6 @@ bool app_photo_room_is_busy (AppPhotoRoom *self);
 /* What it complains of; NULL: nothing. */
 const char *app_photo_room_trouble (AppPhotoRoom *self);
 AppPhotoWay app_photo_room_way (AppPhotoRoom *self);
-void app_photo_room_set_way (AppPhotoRoom *self, AppPhotoWay way);
 guint app_photo_room_found (AppPhotoRoom *self);
 /* "way-mat", "way-sheet" ..., "sheet", "width", "height", "dpi", "distance", "find", "place", "take",
  * "under", "back", "cancel", "tick-0" ...; NULL for any other. */
