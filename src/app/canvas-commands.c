@@ -72,6 +72,8 @@ app_canvas_delete_selection (AppCanvas *self)
   }
   else if (s->panels->len > 0)
     delete_panels (self, s);
+  else if (s->line_id != 0)
+    app_canvas_remove_line (self, s->line_id);
   else
     app_canvas_remove_photo (self);
 }
@@ -98,6 +100,8 @@ void
 app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
 {
   const AppSelection *s = app_canvas_selection (self);
+  if (s != NULL && s->panels->len == 0 && app_canvas_nudge_line (self, dx_mm, dy_mm))
+    return;
   if (app_canvas_nudge_photo (self, dx_mm, dy_mm))
     return;
   if (s == NULL || s->panels->len == 0)
@@ -689,7 +693,8 @@ void
 app_canvas_commands_refresh (AppCanvas *self)
 {
   const AppSelection *s = app_canvas_selection (self);
-  bool panels = s != NULL && s->panels->len > 0, any = panels || (s != NULL && s->join_id != 0);
+  bool panels = s != NULL && s->panels->len > 0,
+       any = panels || (s != NULL && (s->join_id != 0 || s->line_id != 0));
   const char *const on_panels[] = { "canvas.duplicate", "canvas.copy",      "canvas.cut",
                                     "canvas.mirror",    "canvas.turn-left", "canvas.turn-right" };
   for (guint i = 0; i < G_N_ELEMENTS (on_panels); i++)

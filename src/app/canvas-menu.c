@@ -689,6 +689,7 @@ paper_rows (AppCanvas *self, GMenu *menu)
   g_autoptr (GMenuModel) arrange = app_canvas_arrange_menu ();
   g_menu_append_submenu (section, _ ("A_rrange"), arrange);
   add_section (menu, section);
+  app_canvas_new_line_rows (self, menu);
   section = g_menu_new ();
   add_row (section, _ ("Curvature com_b"), "win.comb");
   add_row (section, _ ("_Fit in view"), "canvas.zoom-fit");
@@ -750,9 +751,17 @@ app_canvas_menu_open (AppCanvas *self, double x, double y)
                                    APP_PICK_POINTS | APP_PICK_EDGES | APP_PICK_PANELS, 0);
     choose_for_menu (self);
   }
+  if (by_pointer && (self->menu_pick.kind == APP_PICK_NONE || self->menu_pick.kind == APP_PICK_PANEL))
+  {
+    AppInput in = app_canvas_input (self, x, y);
+    guint line_id = app_canvas_line_at (self, in.at, app_canvas_catch_mm (self, &in) / 2.0);
+    if (line_id != 0)
+      app_session_select_line (self->session, line_id);
+  }
   const AppSelection *s = app_canvas_selection (self);
   const ModelPanel *panel = chosen_panel (self);
   const ModelEdge *edge = chosen_edge (self);
+  const ModelLine *line = panel == NULL ? app_canvas_chosen_line (self) : NULL;
   g_autoptr (GMenu) menu = g_menu_new ();
   if (panel != NULL && s->nodes->len > 0)
     node_rows (self, menu);
@@ -760,6 +769,8 @@ app_canvas_menu_open (AppCanvas *self, double x, double y)
     edge_rows (self, menu, edge);
   else if (panel != NULL)
     panel_rows (self, menu, panel, false);
+  else if (line != NULL)
+    app_canvas_line_rows (self, menu, line);
   else
     paper_rows (self, menu);
   if (self->menu != NULL)

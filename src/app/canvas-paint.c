@@ -525,6 +525,8 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
     app_canvas_beneath_paint (self, snapshot);
     paint_lit (self, snapshot);
     gtk_snapshot_restore (snapshot);
+    app_canvas_paint_lines (self, snapshot, true, width, height);
+    app_canvas_paint_lines (self, snapshot, false, width, height);
     const AppSelection *s = app_session_selection (self->session);
     if (s->photo_id != 0)
       app_canvas_paint_photo_chosen (self, snapshot);

@@ -124,6 +124,7 @@ shape_for (AppCanvas *self)
   case APP_TOOL_MARK:
     return SHAPE_MARK;
   case APP_TOOL_TAPE:
+  case APP_TOOL_GIRTH:
     return SHAPE_TAPE;
   case APP_TOOL_CHOOSE:
   case APP_TOOL_SHAPE:

@@ -12,6 +12,7 @@
 #include "app/snap.h"
 #include "app/tool.h"
 
+#include "engine/girth.h"
 #include "model/unit.h"
 #include "output/draw.h"
 
@@ -24,6 +25,15 @@ typedef struct AppFlag
 } AppFlag;
 
 typedef struct AppErasing AppErasing;
+
+/* A guide or level line in the hand. */
+typedef struct AppLineDrag
+{
+  bool on, open, held; /* HELD: locked, or across panels: it is only chosen */
+  guint line_id;
+  GeomPoint grab; /* from the pointer to the line */
+  double pressed_x, pressed_y;
+} AppLineDrag;
 
 /* The view on its way to a place. */
 typedef struct AppGlide
@@ -102,6 +112,10 @@ struct _AppCanvas
   AppPick hover;
   guint hover_timer;
   bool hover_flag;
+
+  /* lines */
+  AppLineDrag line_drag;
+  ModelLineKind line_kind; /* what the tool for lines across panels draws */
 
   /* painting */
   OutputInk ink;
@@ -337,6 +351,43 @@ void app_eraser_move (AppCanvas *self, const AppInput *in);
 /* One step of undo; KEEP false: everything is as it was. */
 void app_eraser_end (AppCanvas *self, bool keep);
 void app_eraser_draw (AppCanvas *self, cairo_t *cr);
+
+/* ---- canvas-lines.c ---- */
+
+/* Unit vector along a guide or level line. */
+GeomPoint app_line_direction (const ModelLine *line);
+/* What is selected; NULL if it is no line. */
+const ModelLine *app_canvas_chosen_line (AppCanvas *self);
+/* Offers guides and level lines as snap targets: the near point of one, or where two cross.  False, and TO
+ * as it was: none is near, or snapping is off. */
+bool app_canvas_snap_to_lines (AppCanvas *self, GeomPoint *to);
+/* The nearest line that is shown, of any kind; 0: none. */
+guint app_canvas_line_at (AppCanvas *self, GeomPoint at, double catch_mm);
+/* "Waist, 320.0 mm up". */
+char *app_canvas_line_words (AppCanvas *self, const ModelLine *line);
+/* A mark that has wedges, or ends a run, a tape, a line or a match. */
+bool app_mark_is_used (const ModelDocument *doc, const ModelPanel *panel, guint mark_id);
+void app_canvas_remove_line (AppCanvas *self, guint line_id);
+/* True if a line is in hand, whether it moved or not. */
+bool app_canvas_nudge_line (AppCanvas *self, double dx_mm, double dy_mm);
+/* The next line is selected and told. */
+void app_canvas_walk_lines (AppCanvas *self);
+guint app_canvas_add_line (
+  AppCanvas *self, ModelLineKind kind, const char *name, GeomPoint at, double direction_deg);
+/* True: it was for a line, the tool does not get it. */
+bool app_canvas_lines_feed (AppCanvas *self, AppPhase phase, const AppInput *in);
+/* A new guide comes out of a rule and follows the pointer until its release. */
+void app_canvas_pull_line (AppCanvas *self, bool upright, double x, double y);
+/* Those ON_PAPER, else those across panels. */
+void app_canvas_paint_lines (AppCanvas *self, GtkSnapshot *snapshot, bool on_paper, int width, int height);
+
+/* ---- canvas-line-menu.c ---- */
+
+void app_canvas_lines_init (AppCanvas *self);
+void app_canvas_line_rows (AppCanvas *self, GMenu *menu, const ModelLine *line);
+void app_canvas_new_line_rows (AppCanvas *self, GMenu *menu);
+void app_canvas_ask_line_place (AppCanvas *self);
+void app_canvas_ask_line_name (AppCanvas *self);
 
 /* ---- canvas-pointer.c ---- */
 

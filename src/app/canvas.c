@@ -172,6 +172,11 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
   const AppToolClass *klass = tool->klass;
   if (in != NULL)
     follow_pointer (self, in->x, in->y);
+  if (app_canvas_lines_feed (self, phase, in))
+  {
+    app_canvas_redraw (self);
+    return;
+  }
   switch (phase)
   {
   case APP_PHASE_PRESS:
@@ -466,6 +471,11 @@ static bool
 enter (AppCanvas *self)
 {
   const AppSelection *s = app_canvas_selection (self);
+  if (app_canvas_chosen_line (self) != NULL && s->panels->len == 0)
+  {
+    app_canvas_ask_line_place (self);
+    return true;
+  }
   if (s == NULL || s->panels->len != 1)
     return false;
   guint panel_id = g_array_index (s->panels, guint, 0);
@@ -522,8 +532,15 @@ general_key (AppCanvas *self, guint keyval, GdkModifierType state)
   case GDK_KEY_Return:
   case GDK_KEY_KP_Enter:
     return enter (self);
+  case GDK_KEY_g:
+  case GDK_KEY_G:
+    app_canvas_walk_lines (self);
+    return true;
   case GDK_KEY_F2:
-    app_canvas_ask_edge_name (self);
+    if (app_canvas_chosen_line (self) != NULL && app_canvas_selection (self)->panels->len == 0)
+      app_canvas_ask_line_name (self);
+    else
+      app_canvas_ask_edge_name (self);
     return true;
   case GDK_KEY_Menu:
   {
@@ -1003,6 +1020,7 @@ app_canvas_init (AppCanvas *self)
   app_canvas_view_init (self);
   app_canvas_menu_init (self);
   app_canvas_deeds_init (self);
+  app_canvas_lines_init (self);
   add_controllers (self);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _ ("Panels on the working paper"), -1);

@@ -24,6 +24,7 @@ typedef enum AppToolKind
   APP_TOOL_MARK,
   APP_TOOL_TAPE,
   APP_TOOL_JOIN,
+  APP_TOOL_GIRTH,
   APP_TOOL_COUNT
 } AppToolKind;
 

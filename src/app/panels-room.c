@@ -755,7 +755,8 @@ rail_new (AppPanelsRoom *self)
   for (int i = 0; i < APP_TOOL_COUNT; i++)
   {
     const AppToolClass *klass = app_tool_class ((AppToolKind)i);
-    if (klass == NULL || i == APP_TOOL_JOIN) /* its button stands with the joins */
+    /* Join's button stands with the joins; lines across panels begin in the menu and in the body room. */
+    if (klass == NULL || i == APP_TOOL_JOIN || i == APP_TOOL_GIRTH)
       continue;
     self->tool_buttons[i] = tool_button_new (self, klass);
     gtk_box_append (GTK_BOX (self->tools), self->tool_buttons[i]);

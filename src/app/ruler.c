@@ -21,6 +21,8 @@ struct _AppRuler
   bool corner;
   GskRenderNode *node;
   double key[6];
+  double start_x, start_y;
+  bool pulling; /* a guide is on its way out */
 };
 
 G_DEFINE_FINAL_TYPE (AppRuler, app_ruler, GTK_TYPE_WIDGET)
@@ -224,6 +226,79 @@ app_ruler_init (AppRuler *self)
   gtk_widget_set_direction (GTK_WIDGET (self), GTK_TEXT_DIR_LTR);
 }
 
+/* ---- a guide is pulled out ---- */
+
+static bool
+on_canvas (AppRuler *self, double dx, double dy, double *x, double *y)
+{
+  graphene_point_t from = GRAPHENE_POINT_INIT ((float)(self->start_x + dx), (float)(self->start_y + dy)), to;
+  if (self->canvas == NULL
+      || !gtk_widget_compute_point (GTK_WIDGET (self), GTK_WIDGET (self->canvas), &from, &to))
+    return false;
+  *x = to.x;
+  *y = to.y;
+  return true;
+}
+
+static void
+on_pull_begin (GtkGestureDrag *drag, double x, double y, AppRuler *self)
+{
+  self->start_x = x;
+  self->start_y = y;
+  self->pulling = false;
+}
+
+static void
+on_pull (GtkGestureDrag *drag, double dx, double dy, AppRuler *self)
+{
+  double x, y;
+  if (!on_canvas (self, dx, dy, &x, &y))
+    return;
+  if (self->pulling)
+  {
+    AppInput in = app_canvas_input (self->canvas, x, y);
+    in.state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (drag));
+    app_canvas_feed (self->canvas, APP_PHASE_MOTION, &in);
+    return;
+  }
+  if (x < 0.0 || y < 0.0)
+    return;
+  app_canvas_pull_line (self->canvas, self->orientation == GTK_ORIENTATION_VERTICAL, x, y);
+  self->pulling = self->canvas->line_drag.on;
+}
+
+static void
+on_pull_end (GtkGestureDrag *drag, double dx, double dy, AppRuler *self)
+{
+  double x, y;
+  if (!self->pulling || !on_canvas (self, dx, dy, &x, &y))
+    return;
+  self->pulling = false;
+  AppInput in = app_canvas_input (self->canvas, x, y);
+  in.state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (drag));
+  app_canvas_feed (self->canvas, APP_PHASE_RELEASE, &in);
+}
+
+static void
+on_pull_cancel (GtkGesture *drag, GdkEventSequence *sequence, AppRuler *self)
+{
+  if (self->pulling && self->canvas != NULL)
+    app_canvas_feed (self->canvas, APP_PHASE_CANCEL, NULL);
+  self->pulling = false;
+}
+
+static void
+add_pull (AppRuler *self)
+{
+  GtkGesture *drag = gtk_gesture_drag_new ();
+  g_signal_connect (drag, "drag-begin", G_CALLBACK (on_pull_begin), self);
+  g_signal_connect (drag, "drag-update", G_CALLBACK (on_pull), self);
+  g_signal_connect (drag, "drag-end", G_CALLBACK (on_pull_end), self);
+  g_signal_connect (drag, "cancel", G_CALLBACK (on_pull_cancel), self);
+  gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drag));
+  gtk_widget_set_tooltip_text (GTK_WIDGET (self), _ ("Rule. Pull a guide out of it onto the paper."));
+}
+
 static GtkWidget *
 ruler_new (AppCanvas *canvas, GtkOrientation orientation, bool corner)
 {
@@ -235,6 +310,8 @@ ruler_new (AppCanvas *canvas, GtkOrientation orientation, bool corner)
   gtk_widget_set_vexpand (GTK_WIDGET (self), !corner && orientation == GTK_ORIENTATION_VERTICAL);
   g_signal_connect_object (canvas, "view-changed", G_CALLBACK (gtk_widget_queue_draw), self,
                            G_CONNECT_SWAPPED);
+  if (!corner)
+    add_pull (self);
   if (!corner)
     g_signal_connect_object (canvas, "pointer-changed", G_CALLBACK (gtk_widget_queue_draw), self,
                              G_CONNECT_SWAPPED);

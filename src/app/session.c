@@ -270,7 +270,7 @@ empty_selection (AppSelection *s)
   g_array_set_size (s->edges, 0);
   g_array_set_size (s->nodes, 0);
   s->side = MODEL_SIDE_CENTRE;
-  s->join_id = s->measure_id = s->photo_id = 0;
+  s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
   s->has_finding = false;
 }
 
@@ -318,6 +318,12 @@ prune_selection (AppSession *self, ModelPartKind kind, guint id)
     s->photo_id = 0;
     gone = true;
   }
+  if (kind == MODEL_PART_LINE && s->line_id == id && model_document_line (doc, id) == NULL)
+  {
+    s->line_id = 0;
+    s->has_finding = false;
+    gone = true;
+  }
   if (kind != MODEL_PART_PANEL || !array_has (s->panels, id))
     return gone;
 
@@ -349,7 +355,8 @@ static bool
 same_place (const EngineFinding *a, const EngineFinding *b)
 {
   return a->check == b->check && a->panel_id == b->panel_id && a->edge_id == b->edge_id
-         && a->join_id == b->join_id && a->measure_id == b->measure_id && a->has_side == b->has_side
+         && a->join_id == b->join_id && a->measure_id == b->measure_id && a->line_id == b->line_id
+         && a->other_line_id == b->other_line_id && a->has_side == b->has_side
          && (!a->has_side || a->side == b->side);
 }
 
@@ -412,7 +419,8 @@ void
 app_session_select_none (AppSession *self)
 {
   AppSelection *s = &self->selection;
-  if (s->panels->len == 0 && s->join_id == 0 && s->measure_id == 0 && s->photo_id == 0 && !s->has_finding)
+  if (s->panels->len == 0 && s->join_id == 0 && s->measure_id == 0 && s->photo_id == 0 && s->line_id == 0
+      && !s->has_finding)
     return;
   empty_selection (s);
   selection_changed (self);
@@ -433,7 +441,7 @@ app_session_select_panel (AppSession *self, guint panel_id, ModelSide side, bool
   {
     g_array_set_size (s->edges, 0);
     g_array_set_size (s->nodes, 0);
-    s->join_id = s->measure_id = s->photo_id = 0;
+    s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
     s->has_finding = false;
     array_add (s->panels, panel_id);
   }
@@ -468,7 +476,7 @@ hold_one_panel (AppSelection *s, guint panel_id, ModelSide side, bool keep)
     g_array_append_val (s->panels, panel_id);
     s->side = side;
   }
-  s->join_id = s->measure_id = s->photo_id = 0;
+  s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
   s->has_finding = false;
 }
 
@@ -554,6 +562,7 @@ app_session_select_finding (AppSession *self, const EngineFinding *finding)
   s->finding = copy;
   s->join_id = copy.join_id;
   s->measure_id = copy.measure_id;
+  s->line_id = copy.line_id;
   if (copy.join_id == 0 && copy.panel_id != 0)
   {
     g_array_append_val (s->panels, copy.panel_id);
@@ -577,6 +586,16 @@ app_session_select_measure (AppSession *self, guint measure_id)
 {
   empty_selection (&self->selection);
   self->selection.measure_id = measure_id;
+  selection_changed (self);
+}
+
+void
+app_session_select_line (AppSession *self, guint line_id)
+{
+  if (self->selection.line_id == line_id && !self->selection.has_finding && self->selection.panels->len == 0)
+    return;
+  empty_selection (&self->selection);
+  self->selection.line_id = line_id;
   selection_changed (self);
 }
 

@@ -49,7 +49,7 @@ char *app_session_state_words (AppSession *self);
  * unsaved or it was written. */
 bool app_session_write_recovery (AppSession *self);
 
-/* ---- selection: panels, or edges, or nodes of one panel on one side; or a join; or a finding ---- */
+/* ---- selection: panels, or edges, or nodes of one panel on one side; or a join, a measure, a line; or a finding ---- */
 
 typedef struct AppSelection
 {
@@ -60,6 +60,7 @@ typedef struct AppSelection
   guint join_id;
   guint measure_id;
   guint photo_id; /* alone */
+  guint line_id;
   bool has_finding;
   EngineFinding finding; /* a copy */
 } AppSelection;
@@ -78,6 +79,7 @@ void app_session_select_join (AppSession *self, guint join_id);
 void app_session_select_finding (AppSession *self, const EngineFinding *finding);
 void app_session_select_measure (AppSession *self, guint measure_id);
 void app_session_select_photo (AppSession *self, guint photo_id);
+void app_session_select_line (AppSession *self, guint line_id);
 bool app_selection_has_panel (const AppSelection *selection, guint panel_id);
 bool app_selection_has_edge (const AppSelection *selection, guint edge_id);
 bool app_selection_has_node (const AppSelection *selection, guint node_id);

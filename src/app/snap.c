@@ -310,6 +310,11 @@ app_snap_find (AppCanvas *canvas,
     snap.catches[snap.count++] = (AppCatch) { .kind = APP_SNAP_POINT };
     return snap;
   }
+  if (app_canvas_snap_to_lines (canvas, &snap.to))
+  {
+    snap.catches[snap.count++] = (AppCatch) { .kind = APP_SNAP_LINE };
+    return snap;
+  }
   add_neighbours (&conditions, at, ids, moving, self);
   const Condition *only = find_conditions (canvas, &conditions, &snap);
   if (snap.count == 0 && find_edge (canvas, panel, want, &snap.to))
@@ -334,6 +339,8 @@ app_snap_word (AppSnapKind kind)
   {
   case APP_SNAP_POINT:
     return _ ("on a point");
+  case APP_SNAP_LINE:
+    return _ ("on a line");
   case APP_SNAP_EDGE:
     return _ ("on an edge");
   case APP_SNAP_LEVEL:

@@ -1,7 +1,7 @@
 /* What catches a point that is dragged: other points, edges, the grid, and what it can be to its neighbours:
  * level, plumb, at a right angle, equally long.  Each catch has a word and a line by which it is shown.
  *
- * Points come first.  Then two conditions at once, where both are near; then one; then an edge of another
+ * Points come first, then guides and level lines.  Then two conditions at once, where both are near; then one; then an edge of another
  * panel; the grid takes what is left.
  */
 #ifndef APP_SNAP_H
@@ -12,6 +12,7 @@
 typedef enum AppSnapKind
 {
   APP_SNAP_POINT,
+  APP_SNAP_LINE, /* a guide or level line, or where two cross */
   APP_SNAP_EDGE,
   APP_SNAP_LEVEL,
   APP_SNAP_PLUMB,

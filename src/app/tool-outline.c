@@ -103,6 +103,11 @@ snapped (OutlineTool *self, const AppInput *in)
     self->snapped = true;
     return pick.at;
   }
+  if (app_canvas_snap_to_lines (canvas, &to))
+  {
+    self->snapped = true;
+    return to;
+  }
   double best_x = ALIGN_PX / canvas->scale, best_y = best_x;
   for (guint i = 0; i < self->nodes->len; i++)
     align_with (self, g_array_index (self->nodes, ModelNode, i).at, in->at, &to, &best_x, &best_y);

@@ -53,7 +53,10 @@ end_at (AppCanvas *canvas, const AppInput *in)
   if (pick.kind == APP_PICK_NONE)
     pick = app_pick_at (canvas->index, in->at, catch_mm, APP_PICK_EDGES, 0);
   if (pick.kind == APP_PICK_NONE)
+  {
+    app_canvas_snap_to_lines (canvas, &end.at);
     return end;
+  }
   const AppOutline *outline = app_pick_index_outline (canvas->index, pick.panel_id, pick.side);
   if (outline == NULL)
     return end;

@@ -4,7 +4,7 @@
 #include <glib/gi18n.h>
 
 extern const AppToolClass app_tool_choose, app_tool_outline, app_tool_stroke, app_tool_shape, app_tool_cut,
-  app_tool_dart, app_tool_mark, app_tool_tape, app_tool_join;
+  app_tool_dart, app_tool_mark, app_tool_tape, app_tool_join, app_tool_girth;
 
 const AppToolClass *
 app_tool_class (AppToolKind kind)
@@ -29,6 +29,8 @@ app_tool_class (AppToolKind kind)
     return &app_tool_tape;
   case APP_TOOL_JOIN:
     return &app_tool_join;
+  case APP_TOOL_GIRTH:
+    return &app_tool_girth;
   case APP_TOOL_COUNT:
     break;
   }
