@@ -220,6 +220,7 @@ static const Accel accels[] = {
   { "win.last-place", { "<Control>Page_Up" } },
   { "win.print", { "<Control>p" } },
   { "win.save-pdf", { "<Control><Shift>p" } },
+  { "win.fitting", { "<Control><Shift>f" } },
   { "win.revisions", { "<Control><Shift>r" } },
   { "win.fullscreen", { "F11" } },
   { "win.show-help-overlay", { "<Control>question" } },

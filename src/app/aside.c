@@ -1,16 +1,17 @@
 #include "app/aside.h"
 
+#include "app/fitting-pane.h"
 #include "app/label.h"
 #include "app/revisions-pane.h"
 
 #include <glib/gi18n.h>
 
-#define WIDTH_PX 312
+#define WIDTH_PX 320
 
 struct _AppAside
 {
   GtkWidget parent;
-  GtkWidget *box, *title, *close, *stack, *revisions, *before;
+  GtkWidget *box, *title, *close, *stack, *revisions, *fitting, *before;
   const char *shown; /* one of the names below */
 };
 
@@ -19,13 +20,14 @@ G_DEFINE_FINAL_TYPE (AppAside, app_aside, GTK_TYPE_WIDGET)
 static const struct
 {
   const char *name, *title;
-} pages[] = { { "revisions", N_ ("Revisions") } };
+} pages[] = { { "revisions", N_ ("Revisions") }, { "fitting", N_ ("Fitting") } };
 
 void
 app_aside_set_session (AppAside *self, AppSession *session)
 {
   app_aside_show (self, NULL);
   app_revisions_pane_set_session (APP_REVISIONS_PANE (self->revisions), session);
+  app_fitting_pane_set_session (APP_FITTING_PANE (self->fitting), session);
 }
 
 void
@@ -46,11 +48,12 @@ app_aside_show (AppAside *self, const char *which)
   if (was == NULL && self->shown != NULL && root != NULL)
     g_set_weak_pointer (&self->before, gtk_root_get_focus (root));
   /* The keyboard goes back to where it was, not to the start of the window. */
-  if (self->shown == NULL && was != NULL && self->before != NULL
+  if (self->shown == NULL && was != NULL && self->before != NULL && root != NULL
       && gtk_widget_is_ancestor (gtk_root_get_focus (root) != NULL ? gtk_root_get_focus (root) : self->box,
                                  self->box))
     gtk_widget_grab_focus (self->before);
   gtk_widget_set_visible (GTK_WIDGET (self), self->shown != NULL);
+  app_fitting_pane_set_open (APP_FITTING_PANE (self->fitting), g_strcmp0 (self->shown, "fitting") == 0);
   if (self->shown != NULL)
     gtk_widget_child_focus (gtk_stack_get_visible_child (GTK_STACK (self->stack)), GTK_DIR_TAB_FORWARD);
   app_revisions_pane_set_open (APP_REVISIONS_PANE (self->revisions),
@@ -93,11 +96,34 @@ app_aside_dispose (GObject *object)
   G_OBJECT_CLASS (app_aside_parent_class)->dispose (object);
 }
 
+/* One width whatever the height: asked for the width of a given height, a wrapped sentence would want to be
+ * one line and take the paper's room. */
+static void
+app_aside_measure (GtkWidget *widget,
+                   GtkOrientation orientation,
+                   int for_size,
+                   int *minimum,
+                   int *natural,
+                   int *minimum_baseline,
+                   int *natural_baseline)
+{
+  *minimum = *natural = WIDTH_PX;
+  if (orientation == GTK_ORIENTATION_VERTICAL)
+    gtk_widget_measure (APP_ASIDE (widget)->box, orientation, WIDTH_PX, minimum, natural, NULL, NULL);
+}
+
+static void
+app_aside_size_allocate (GtkWidget *widget, int width, int height, int baseline)
+{
+  gtk_widget_size_allocate (APP_ASIDE (widget)->box, &(GtkAllocation) { 0, 0, width, height }, baseline);
+}
+
 static void
 app_aside_class_init (AppAsideClass *klass)
 {
   G_OBJECT_CLASS (klass)->dispose = app_aside_dispose;
-  gtk_widget_class_set_layout_manager_type (GTK_WIDGET_CLASS (klass), GTK_TYPE_BIN_LAYOUT);
+  GTK_WIDGET_CLASS (klass)->measure = app_aside_measure;
+  GTK_WIDGET_CLASS (klass)->size_allocate = app_aside_size_allocate;
 }
 
 static void
@@ -105,7 +131,6 @@ app_aside_init (AppAside *self)
 {
   self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 8);
   app_add_classes (self->box, "pw-aside");
-  gtk_widget_set_size_request (self->box, WIDTH_PX, -1);
   GtkWidget *head = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
   self->title = app_label_new (NULL, "pw-heading");
   gtk_widget_set_hexpand (self->title, TRUE);
@@ -119,6 +144,7 @@ app_aside_init (AppAside *self)
   gtk_stack_set_vhomogeneous (GTK_STACK (self->stack), FALSE);
   gtk_widget_set_vexpand (self->stack, TRUE);
   gtk_box_append (GTK_BOX (self->box), self->stack);
+  gtk_widget_set_hexpand (GTK_WIDGET (self), FALSE);
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
   GtkEventController *keys = gtk_event_controller_key_new ();
   g_signal_connect (keys, "key-pressed", G_CALLBACK (on_key), self);
@@ -131,6 +157,8 @@ app_aside_new (AppCanvas *canvas)
 {
   AppAside *self = g_object_new (APP_TYPE_ASIDE, NULL);
   self->revisions = app_revisions_pane_new (canvas);
+  self->fitting = app_fitting_pane_new (canvas);
   gtk_stack_add_named (GTK_STACK (self->stack), self->revisions, "revisions");
+  gtk_stack_add_named (GTK_STACK (self->stack), self->fitting, "fitting");
   return GTK_WIDGET (self);
 }

@@ -134,7 +134,7 @@ struct _AppCanvas
   guint preview_tick;
   gint64 preview_us;
   struct AppBeneath *beneath; /* canvas-beneath.c; NULL: nothing */
-  GskRenderNode *still; /* all pieces as one picture, while the paper moves; shifted px */
+  GskRenderNode *still;       /* all pieces as one picture, while the paper moves; shifted px */
   graphene_rect_t still_box;
   double still_scale;
   guint still_timer; /* runs while the paper moves */

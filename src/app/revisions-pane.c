@@ -14,6 +14,7 @@
 
 #define LIST_LEAST_PX 92
 #define MOST_CHANGES 200
+#define PROSE_CHARS 30
 
 struct _AppRevisionsPane
 {
@@ -30,6 +31,15 @@ struct _AppRevisionsPane
 };
 
 G_DEFINE_FINAL_TYPE (AppRevisionsPane, app_revisions_pane, GTK_TYPE_WIDGET)
+
+/* Wraps in the column: a sentence in one line would take the paper's room. */
+static GtkWidget *
+narrow_prose (const char *text, const char *classes)
+{
+  GtkWidget *label = app_prose_new (text, classes);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), PROSE_CHARS);
+  return label;
+}
 
 static void refresh (AppRevisionsPane *self);
 
@@ -315,8 +325,8 @@ add_change_row (AppRevisionsPane *self, const ModelRevision *revision, guint ind
   app_add_classes (row, "pw-row");
   gtk_widget_set_margin_top (box, 4);
   gtk_widget_set_margin_bottom (box, 4);
-  gtk_box_append (GTK_BOX (box), app_prose_new (subject, NULL));
-  gtk_box_append (GTK_BOX (box), app_prose_new (text, "pw-small pw-dim pw-number"));
+  gtk_box_append (GTK_BOX (box), narrow_prose (subject, NULL));
+  gtk_box_append (GTK_BOX (box), narrow_prose (text, "pw-small pw-dim pw-number"));
   gtk_list_box_row_set_child (GTK_LIST_BOX_ROW (row), box);
   g_object_set_data (G_OBJECT (row), "change", GUINT_TO_POINTER (index));
   g_autofree char *spoken = g_strdup_printf ("%s. %s", subject, text);
@@ -396,7 +406,7 @@ add_revision (AppRevisionsPane *self, const ModelRevision *revision)
                             ? g_strdup_printf ("%s · %s", revision->date, revision->note)
                             : g_strdup (revision->date[0] != '\0' ? revision->date : revision->note);
   if (line[0] != '\0')
-    gtk_box_append (GTK_BOX (words), app_prose_new (line, "pw-small pw-dim pw-number"));
+    gtk_box_append (GTK_BOX (words), narrow_prose (line, "pw-small pw-dim pw-number"));
   gtk_box_append (GTK_BOX (box), words);
   g_autofree char *spoken = g_strdup_printf (_ ("Take “%s” away"), revision->name);
   GtkWidget *remove = app_icon_button_new ("user-trash-symbolic", "pw-icon", spoken, spoken, NULL);
@@ -571,9 +581,9 @@ build_revisions (AppRevisionsPane *self)
   gtk_scrolled_window_set_max_content_height (GTK_SCROLLED_WINDOW (scroller), 2 * LIST_LEAST_PX);
   g_signal_connect (self->list, "row-selected", G_CALLBACK (on_revision_row), self);
   self->none
-    = app_prose_new (_ ("No revision has a name yet. Name one before a fitting or before you cut: what has "
-                        "changed since can then be listed, and taken back."),
-                     "pw-small pw-dim");
+    = narrow_prose (_ ("No revision has a name yet. Name one before a fitting or before you cut: what has "
+                       "changed since can then be listed, and taken back."),
+                    "pw-small pw-dim");
   GtkWidget *beneath = app_button_new (_ ("Show another document beneath…"), "pw-link pw-small", NULL);
   gtk_widget_set_halign (beneath, GTK_ALIGN_START);
   g_signal_connect_swapped (beneath, "clicked", G_CALLBACK (on_file), self);
@@ -597,7 +607,7 @@ build_changes (AppRevisionsPane *self)
   gtk_widget_set_vexpand (self->since, TRUE);
   GtkWidget *divider = gtk_separator_new (GTK_ORIENTATION_HORIZONTAL);
   gtk_box_append (GTK_BOX (self->since), divider);
-  self->count = app_prose_new (NULL, "pw-strong pw-number");
+  self->count = narrow_prose (NULL, "pw-strong pw-number");
   gtk_box_append (GTK_BOX (self->since), self->count);
   self->beneath_box = gtk_check_button_new_with_label (_ ("Show it beneath"));
   gtk_widget_set_tooltip_text (self->beneath_box,

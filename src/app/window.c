@@ -146,9 +146,9 @@ show_parts (AppWindow *self)
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",      "save-as",   "room",     "tool",       "zoom-in",    "zoom-out",
-        "zoom-fit",  "zoom-true", "mirror",   "next-place", "last-place", "details",
-        "revisions", "print",     "save-pdf", "cut-file",   "reload",     "overwrite" };
+    = { "save",      "save-as",  "room",       "tool",       "zoom-in",  "zoom-out",  "zoom-fit",
+        "zoom-true", "mirror",   "next-place", "last-place", "details",  "revisions", "fitting",
+        "print",     "save-pdf", "cut-file",   "reload",     "overwrite" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }
@@ -1005,6 +1005,7 @@ static const GActionEntry entries[] = {
   { .name = "last-place", .activate = on_last_place },
   { .name = "details", .activate = on_details },
   { .name = "revisions", .activate = on_aside },
+  { .name = "fitting", .activate = on_aside },
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },
   { .name = "cut-file", .activate = on_sheets_action },

@@ -4,6 +4,7 @@
  * Wanted values follow from the edits made here. */
 #include "app/application.h"
 #include "app/aside.h"
+#include "app/fitting-pane.h"
 #include "app/revisions-pane.h"
 #include "app/window.h"
 #include "model/file.h"
@@ -214,6 +215,43 @@ test_aside_opens_and_closes (void)
   drop_window (window);
 }
 
+/* The belt's foot 8 too high: previewed, nothing changed; taken, 8 lower in one step, and the note knows. */
+static void
+test_fit_note_is_answered (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  ModelHistory *history = app_session_history (session);
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.fitting", NULL);
+  spin ();
+  AppFittingPane *pane = APP_FITTING_PANE (app_aside_pane (aside_of (window), "fitting"));
+  guint belt = test_sample_panel (doc, "Belt")->id;
+  app_session_select_edge (session, belt, MODEL_SIDE_CENTRE, test_sample_edge (doc, "Belt", "foot")->id,
+                           false);
+  guint id = app_fitting_pane_note (pane, MODEL_FIT_TOO_SHORT, 8.0, "over the hip");
+  spin ();
+  g_assert_cmpuint (app_fitting_pane_offer_count (pane), >=, 1);
+  g_assert_nonnull (app_session_previewed (session));
+  GeomPoint at = model_edge_node (test_sample_edge (doc, "Belt", "foot"), 0)->at;
+  g_assert_cmpfloat (at.y, ==, -110.0);
+  guint steps = model_history_length (history);
+  app_fitting_pane_take (pane);
+  spin ();
+  g_assert_cmpuint (model_history_length (history), ==, steps + 1);
+  at = model_edge_node (test_sample_edge (doc, "Belt", "foot"), 0)->at;
+  g_assert_cmpfloat (fabs (at.y + 118.0), <=, 1e-9);
+  g_assert_cmpstr (model_document_fit_note (doc, id)->done, !=, "");
+  g_assert_cmpuint (app_fitting_pane_offer_count (pane), ==, 0);
+  model_history_undo (history);
+  spin ();
+  g_assert_cmpstr (model_document_fit_note (doc, id)->done, ==, "");
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.fitting", NULL);
+  spin ();
+  g_assert_null (app_session_previewed (session));
+  drop_window (window);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -232,5 +270,6 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/list-leaves-as-pdf", test_list_leaves_as_pdf);
   g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
+  g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);
   return g_test_run ();
 }

@@ -1,0 +1,29 @@
+/* Fitting: what was seen on the wearer, one note a line, and the changes that would answer it.
+ */
+#ifndef APP_FITTING_PANE_H
+#define APP_FITTING_PANE_H
+
+#include "app/canvas.h"
+
+#define APP_TYPE_FITTING_PANE (app_fitting_pane_get_type ())
+G_DECLARE_FINAL_TYPE (AppFittingPane, app_fitting_pane, APP, FITTING_PANE, GtkWidget)
+
+GtkWidget *app_fitting_pane_new (AppCanvas *canvas);
+void app_fitting_pane_set_session (AppFittingPane *self, AppSession *session);
+/* While closed it shows no preview and follows nothing. */
+void app_fitting_pane_set_open (AppFittingPane *self, bool open);
+
+/* ---- what its buttons do: for tests ---- */
+
+/* A note about what is chosen on the canvas: an edge, a panel, or the whole piece.  MM not positive or NAN:
+ * without an amount.  Returns its id. */
+guint app_fitting_pane_note (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text);
+/* Works out what would answer it; 0: none. */
+void app_fitting_pane_choose (AppFittingPane *self, guint note_id);
+guint app_fitting_pane_offer_count (AppFittingPane *self);
+/* The chosen one of the offers is previewed. */
+void app_fitting_pane_preview (AppFittingPane *self, guint index);
+/* Takes it: one step of undo. */
+void app_fitting_pane_take (AppFittingPane *self);
+
+#endif
