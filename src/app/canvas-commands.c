@@ -1,15 +1,9 @@
-/* The canvas's actions: what menus, keys and buttons do to the selection; the clipboard. */
+/* The canvas's actions: what menus, keys and buttons do to the selection. */
 #include "app/canvas-private.h"
 
 #include "model/repair.h"
-#include "output/cut-file.h"
 
 #include <glib/gi18n.h>
-#include <glib/gstdio.h>
-
-#define MIME_OWN "application/x-panelwright+json"
-#define MIME_SVG "image/svg+xml"
-#define PASTE_OFFSET_PX 24.0
 
 /* Nudges that follow one another are one step of undo. */
 #define NUDGE_KEY "nudge"
@@ -150,8 +144,8 @@ app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
   model_history_end (history);
 }
 
-static GeomBox
-selected_box (AppCanvas *self)
+GeomBox
+app_canvas_selected_box (AppCanvas *self)
 {
   const AppSelection *s = app_canvas_selection (self);
   GeomBox box = geom_box_empty ();
@@ -171,7 +165,7 @@ map_about_middle (AppCanvas *self, const char *label, GeomAffine (*map) (GeomPoi
   const AppSelection *s = app_canvas_selection (self);
   if (s == NULL || s->panels->len == 0)
     return;
-  GeomBox box = selected_box (self);
+  GeomBox box = app_canvas_selected_box (self);
   if (geom_box_is_empty (box))
     return;
   model_history_begin (app_canvas_history (self), label);
@@ -358,231 +352,7 @@ app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind)
   model_history_end (app_canvas_history (self));
 }
 
-/* ---- clipboard ---- */
-
-char *
-app_canvas_excerpt (AppCanvas *self, gsize *length)
-{
-  const AppSelection *s = app_canvas_selection (self);
-  if (s == NULL || s->panels->len == 0)
-    return NULL;
-  g_autoptr (ModelDocument) part
-    = model_document_excerpt (app_canvas_document (self), (const guint *)s->panels->data, s->panels->len);
-  return part != NULL ? model_document_to_data (part, length) : NULL;
-}
-
-/* The same panels as a drawing, for programs that do not know ours.  NULL if it could not be made. */
-static GBytes *
-svg_of_selection (AppCanvas *self)
-{
-  const AppSelection *s = app_canvas_selection (self);
-  g_autoptr (GPtrArray) names = g_ptr_array_new ();
-  for (guint i = 0; i < s->panels->len; i++)
-  {
-    const ModelPanel *panel
-      = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, i));
-    if (panel != NULL)
-      g_ptr_array_add (names, panel->name);
-  }
-  g_ptr_array_add (names, NULL);
-  g_autofree char *dir = g_dir_make_tmp ("panelwright-XXXXXX", NULL);
-  if (dir == NULL)
-    return NULL;
-  g_autofree char *path = g_build_filename (dir, "panels.svg", NULL), *text = NULL;
-  gsize length = 0;
-  GBytes *bytes = NULL;
-  if (engine_review_document (app_session_review (self->session)) != NULL
-      && output_cut_write (app_session_review (self->session), (const char *const *)names->pdata, path, NULL)
-      && g_file_get_contents (path, &text, &length, NULL))
-    bytes = g_bytes_new_take (g_steal_pointer (&text), length);
-  g_unlink (path);
-  g_rmdir (dir);
-  return bytes;
-}
-
-static void
-copy (AppCanvas *self)
-{
-  gsize length = 0;
-  char *data = app_canvas_excerpt (self, &length);
-  if (data == NULL)
-    return;
-  g_autoptr (GBytes) own = g_bytes_new_take (data, length), svg = svg_of_selection (self);
-  GdkContentProvider *parts[3];
-  gsize count = 0;
-  parts[count++] = gdk_content_provider_new_for_bytes (MIME_OWN, own);
-  if (svg != NULL)
-  {
-    parts[count++] = gdk_content_provider_new_for_bytes (MIME_SVG, svg);
-    parts[count++] = gdk_content_provider_new_for_bytes ("text/plain;charset=utf-8", svg);
-  }
-  g_autoptr (GdkContentProvider) all = gdk_content_provider_new_union (parts, count);
-  gdk_clipboard_set_content (gtk_widget_get_clipboard (GTK_WIDGET (self)), all);
-}
-
-/* The same material by name and kind, else a copy of its own. */
-static guint
-material_here (AppCanvas *self, const ModelDocument *from, guint material_id)
-{
-  const ModelMaterial *wanted = model_document_material (from, material_id);
-  const ModelDocument *doc = app_canvas_document (self);
-  if (wanted == NULL)
-    return 0;
-  for (guint i = 0; i < doc->materials->len; i++)
-  {
-    const ModelMaterial *have = (const ModelMaterial *)g_ptr_array_index (doc->materials, i);
-    if (g_strcmp0 (have->name, wanted->name) == 0 && have->kind == wanted->kind)
-      return have->id;
-  }
-  ModelMaterial *copy_of = model_material_copy (wanted);
-  copy_of->id = 0;
-  return model_history_put_material (app_canvas_history (self), copy_of);
-}
-
-static guint
-renamed (GHashTable *ids, guint id)
-{
-  return GPOINTER_TO_UINT (g_hash_table_lookup (ids, GUINT_TO_POINTER (id)));
-}
-
-/* Renewing keeps the order of everything, so old and new are found side by side. */
-static void
-note_new_ids (GHashTable *ids, const ModelPanel *was, const ModelPanel *now)
-{
-  g_hash_table_insert (ids, GUINT_TO_POINTER (was->id), GUINT_TO_POINTER (now->id));
-  for (guint e = 0; e < was->edges->len && e < now->edges->len; e++)
-    g_hash_table_insert (ids, GUINT_TO_POINTER (model_panel_edge (was, e)->id),
-                         GUINT_TO_POINTER (model_panel_edge (now, e)->id));
-  for (guint k = 0; k < was->marks->len && k < now->marks->len; k++)
-    g_hash_table_insert (ids, GUINT_TO_POINTER (g_array_index (was->marks, ModelMark, k).id),
-                         GUINT_TO_POINTER (g_array_index (now->marks, ModelMark, k).id));
-}
-
-static bool
-renew_run (GHashTable *ids, ModelRun *run)
-{
-  run->panel_id = renamed (ids, run->panel_id);
-  bool all = run->panel_id != 0;
-  for (guint i = 0; i < run->edges->len; i++)
-  {
-    guint id = renamed (ids, g_array_index (run->edges, guint, i));
-    g_array_index (run->edges, guint, i) = id;
-    all = all && id != 0;
-  }
-  run->from_mark_id = run->from_mark_id != 0 ? renamed (ids, run->from_mark_id) : 0;
-  run->to_mark_id = run->to_mark_id != 0 ? renamed (ids, run->to_mark_id) : 0;
-  return all;
-}
-
-static void
-put_joins (AppCanvas *self, const ModelDocument *pasted, GHashTable *ids)
-{
-  ModelDocument *doc = app_canvas_document (self);
-  for (guint i = 0; i < pasted->joins->len; i++)
-  {
-    ModelJoin *join = model_join_copy ((const ModelJoin *)g_ptr_array_index (pasted->joins, i));
-    join->id = 0;
-    bool whole = renew_run (ids, &join->a) && renew_run (ids, &join->b);
-    for (guint k = join->matches->len; k > 0; k--)
-    {
-      ModelMatch *match = &g_array_index (join->matches, ModelMatch, k - 1);
-      match->a_mark_id = renamed (ids, match->a_mark_id);
-      match->b_mark_id = renamed (ids, match->b_mark_id);
-      if (match->a_mark_id == 0 || match->b_mark_id == 0)
-        g_array_remove_index (join->matches, k - 1);
-    }
-    join->ease_from_id = join->ease_from_id != 0 ? renamed (ids, join->ease_from_id) : 0;
-    join->ease_to_id = join->ease_to_id != 0 ? renamed (ids, join->ease_to_id) : 0;
-    if (!whole)
-    {
-      model_join_free (join);
-      continue;
-    }
-    g_free (join->letter);
-    join->letter = model_document_free_letter (doc);
-    model_history_put_join (app_canvas_history (self), join);
-  }
-}
-
-static void
-put_panels (AppCanvas *self, const ModelDocument *pasted, const char *label)
-{
-  ModelDocument *doc = app_canvas_document (self);
-  ModelHistory *history = app_canvas_history (self);
-  double offset = PASTE_OFFSET_PX / self->scale;
-  g_autoptr (GHashTable) ids = g_hash_table_new (NULL, NULL);
-  g_autoptr (GArray) fresh = g_array_new (FALSE, FALSE, sizeof (guint));
-  model_history_begin (history, label);
-  for (guint i = 0; i < pasted->panels->len; i++)
-  {
-    const ModelPanel *was = (const ModelPanel *)g_ptr_array_index (pasted->panels, i);
-    ModelPanel *panel = model_panel_copy (was);
-    model_shape_renew_ids (panel, doc);
-    note_new_ids (ids, was, panel);
-    panel->material_id = material_here (self, pasted, was->material_id);
-    char *name = model_document_free_panel_name (doc, was->name);
-    g_free (panel->name);
-    panel->name = name;
-    panel->locked = panel->hidden = false;
-    model_shape_map (panel, geom_affine_move (offset, -offset));
-    guint id = model_history_put_panel (history, panel);
-    g_array_append_val (fresh, id);
-  }
-  put_joins (self, pasted, ids);
-  model_history_end (history);
-  if (fresh->len > 0)
-    app_session_select_panels (self->session, (const guint *)fresh->data, fresh->len);
-}
-
-void
-app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted)
-{
-  put_panels (self, pasted, ngettext ("Paste panel", "Paste panels", pasted->panels->len));
-}
-
-static void
-on_paste_read (GObject *source, GAsyncResult *result, gpointer user)
-{
-  g_autoptr (AppCanvas) self = user;
-  g_autoptr (GError) error = NULL;
-  g_autoptr (GOutputStream) to = G_OUTPUT_STREAM (source);
-  if (g_output_stream_splice_finish (to, result, &error) < 0 || self->session == NULL)
-    return;
-  g_autoptr (GBytes) bytes = g_memory_output_stream_steal_as_bytes (G_MEMORY_OUTPUT_STREAM (to));
-  gsize length;
-  const char *data = g_bytes_get_data (bytes, &length);
-  g_autoptr (ModelDocument) pasted = data != NULL ? model_document_from_data (data, length, &error) : NULL;
-  if (pasted != NULL)
-    app_canvas_paste_document (self, pasted);
-  else
-    app_canvas_say (self, _ ("What was copied is damaged and cannot be pasted."));
-}
-
-static void
-on_paste_stream (GObject *source, GAsyncResult *result, gpointer user)
-{
-  g_autoptr (AppCanvas) self = user;
-  g_autoptr (GError) error = NULL;
-  const char *mime = NULL;
-  g_autoptr (GInputStream) from = gdk_clipboard_read_finish (GDK_CLIPBOARD (source), result, &mime, &error);
-  if (from == NULL)
-  {
-    app_canvas_say (self, _ ("There is no panel to paste."));
-    return;
-  }
-  GOutputStream *to = g_memory_output_stream_new_resizable ();
-  g_output_stream_splice_async (to, from,
-                                G_OUTPUT_STREAM_SPLICE_CLOSE_SOURCE | G_OUTPUT_STREAM_SPLICE_CLOSE_TARGET,
-                                G_PRIORITY_DEFAULT, NULL, on_paste_read, g_object_ref (self));
-}
-
-static void
-paste (AppCanvas *self)
-{
-  const char *mimes[] = { MIME_OWN, NULL };
-  gdk_clipboard_read_async (gtk_widget_get_clipboard (GTK_WIDGET (self)), mimes, G_PRIORITY_DEFAULT, NULL,
-                            on_paste_stream, g_object_ref (self));
-}
+/* ---- panels ---- */
 
 static void
 duplicate (AppCanvas *self)
@@ -593,7 +363,8 @@ duplicate (AppCanvas *self)
   g_autoptr (ModelDocument) part
     = model_document_excerpt (app_canvas_document (self), (const guint *)s->panels->data, s->panels->len);
   if (part != NULL)
-    put_panels (self, part, ngettext ("Duplicate panel", "Duplicate panels", s->panels->len));
+    app_canvas_put_panels (self, part, false,
+                           ngettext ("Duplicate panel", "Duplicate panels", s->panels->len));
 }
 
 static void
@@ -638,14 +409,14 @@ run_action (GtkWidget *widget, const char *name, GVariant *parameter)
   else if (g_str_equal (what, "select-all"))
     select_all (self);
   else if (g_str_equal (what, "copy"))
-    copy (self);
+    app_canvas_copy (self);
   else if (g_str_equal (what, "cut"))
   {
-    copy (self);
+    app_canvas_copy (self);
     app_canvas_delete_selection (self);
   }
   else if (g_str_equal (what, "paste"))
-    paste (self);
+    app_canvas_paste (self);
   else if (g_str_equal (what, "mirror"))
     map_about_middle (self, _ ("Mirror"), mirror_upright, 0.0);
   else if (g_str_equal (what, "turn-left"))

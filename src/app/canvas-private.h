@@ -307,9 +307,18 @@ bool app_canvas_step_in (AppCanvas *self);
 /* From edges or points to their panel, from a panel to nothing. */
 void app_canvas_step_out (AppCanvas *self);
 void app_canvas_set_node_kind (AppCanvas *self, ModelNodeKind kind);
+GeomBox app_canvas_selected_box (AppCanvas *self);
+void app_canvas_commands_refresh (AppCanvas *self);
+
+/* ---- canvas-clipboard.c ---- */
+
+void app_canvas_copy (AppCanvas *self);
+void app_canvas_paste (AppCanvas *self);
 void app_canvas_paste_document (AppCanvas *self, const ModelDocument *pasted);
 char *app_canvas_excerpt (AppCanvas *self, gsize *length);
-void app_canvas_commands_refresh (AppCanvas *self);
+/* Copies of the panels with the joins among them, as one step, chosen: a little beside where they were, or in
+ * the MIDDLE of the view. */
+void app_canvas_put_panels (AppCanvas *self, const ModelDocument *pasted, bool middle, const char *label);
 
 /* ---- canvas-arrange.c ---- */
 

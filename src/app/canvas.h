@@ -71,6 +71,9 @@ void app_canvas_set_unit (AppCanvas *self, ModelUnit unit);
 void app_canvas_set_snap (AppCanvas *self, bool on);
 /* The curvature comb on the chosen edges. */
 void app_canvas_set_comb (AppCanvas *self, bool on);
+/* Puts the outlines of an SVG drawing into the document as panels, one step with LABEL, and says what came of
+ * it.  False with ERROR if it cannot be read.  A session must be there. */
+bool app_canvas_take_svg (AppCanvas *self, const char *data, gsize length, const char *label, GError **error);
 /* The keys of arranging and of choosing by material, for the panes beside the paper.  True if it was one. */
 bool app_canvas_arrange_key (AppCanvas *self, guint keyval, GdkModifierType state);
 /* Panels to be shown dotted with the present ones, called NAME.  LAID: of an earlier state of this document,

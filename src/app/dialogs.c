@@ -203,6 +203,20 @@ app_dialog_open_picture (GtkWindow *parent, AppFileChosen chosen, gpointer user)
 }
 
 void
+app_dialog_pick (
+  GtkWindow *parent, const char *title, const AppFileKind *kind, AppFileChosen chosen, gpointer user)
+{
+  GtkFileChooserNative *native
+    = gtk_file_chooser_native_new (title, parent, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Open"), _ ("_Cancel"));
+  add_kind (GTK_FILE_CHOOSER (native), kind->name, kind->pattern);
+  add_kind (GTK_FILE_CHOOSER (native), _ ("All files"), "*");
+  Choosing *choosing = g_new0 (Choosing, 1);
+  choosing->file_chosen = chosen;
+  choosing->user = user;
+  show_chooser (native, parent, NULL, choosing);
+}
+
+void
 app_dialog_save (GtkWindow *parent,
                  const char *title,
                  GFile *present,

@@ -45,6 +45,9 @@ typedef struct AppFileKind
 void app_dialog_open (GtkWindow *parent, AppFilesChosen chosen, gpointer user);
 /* One picture, JPEG or PNG. */
 void app_dialog_open_picture (GtkWindow *parent, AppFileChosen chosen, gpointer user);
+/* One file of a KIND. */
+void app_dialog_pick (
+  GtkWindow *parent, const char *title, const AppFileKind *kind, AppFileChosen chosen, gpointer user);
 /* TITLE, the suggested NAME with its ending, and what KINDS (COUNT) may be written. Adds the first kind's
  * ending where none is typed. */
 void app_dialog_save (GtkWindow *parent,

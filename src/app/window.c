@@ -448,12 +448,58 @@ on_save_mat (GSimpleAction *action, GVariant *parameter, gpointer user)
   app_dialog_save (user, _ ("Save the mat"), NULL, _ ("mat.pdf"), kinds, 1, on_mat_file, NULL);
 }
 
+/* ---- drawings of other programs ---- */
+
+void
+app_window_import_svg (AppWindow *self, GFile *file)
+{
+  g_autofree char *data = NULL;
+  gsize length;
+  g_autoptr (GError) error = NULL;
+  if (!g_file_load_contents (file, NULL, &data, &length, NULL, &error))
+  {
+    app_window_tell (self, error->message, true, NULL, NULL);
+    return;
+  }
+  if (self->session == NULL)
+    app_window_new_document (self);
+  app_window_show_room (self, "panels");
+  if (app_canvas_take_svg (app_panels_room_canvas (APP_PANELS_ROOM (self->panels)), data, length,
+                           _ ("Import a drawing"), &error))
+    return;
+  g_autofree char *name = g_file_get_basename (file);
+  g_autofree char *shown = g_filename_display_name (name);
+  /* Translators: a file's name, then a place in it and what is wrong there. */
+  g_autofree char *words = g_strdup_printf (_ ("“%s” cannot be imported: %s"), shown, error->message);
+  app_window_tell (self, words, true, NULL, NULL);
+}
+
+static void
+on_svg_chosen (GtkWindow *parent, GFile *file, gpointer user)
+{
+  if (parent != NULL)
+    app_window_import_svg (APP_WINDOW (parent), file);
+}
+
+static void
+on_import_svg (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  const AppFileKind kind = { _ ("SVG drawings"), "*.svg" };
+  app_dialog_pick (GTK_WINDOW (user), _ ("Import SVG"), &kind, on_svg_chosen, NULL);
+}
+
 static gboolean
 on_drop (GtkDropTarget *target, const GValue *value, double x, double y, AppWindow *self)
 {
   GSList *files = gdk_file_list_get_files (g_value_get_boxed (value));
   for (GSList *at = files; at != NULL; at = at->next)
-    app_window_open_file (self, at->data);
+  {
+    g_autofree char *name = g_file_get_basename (at->data);
+    if (name != NULL && g_str_has_suffix (name, ".svg"))
+      app_window_import_svg (self, at->data);
+    else
+      app_window_open_file (self, at->data);
+  }
   g_slist_free (files);
   return TRUE;
 }
@@ -992,6 +1038,7 @@ static const GActionEntry entries[] = {
   { .name = "reload", .activate = on_reload },
   { .name = "close", .activate = on_close },
   { .name = "open", .activate = on_open },
+  { .name = "import-svg", .activate = on_import_svg },
   { .name = "open-recent", .activate = on_open_recent, .parameter_type = "s" },
   { .name = "undo", .activate = on_undo },
   { .name = "redo", .activate = on_redo },

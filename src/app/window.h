@@ -23,6 +23,8 @@ void app_window_set_session (AppWindow *self, AppSession *session);
 AppWindow *app_window_show_document (AppWindow *self, ModelDocument *doc, GFile *file, const char *etag);
 /* Reads and shows FILE, a picture in the room for photos; what goes wrong is said in the window. */
 void app_window_open_file (AppWindow *self, GFile *file);
+/* The outlines of an SVG drawing as panels of this document, of a new one if there is none. */
+void app_window_import_svg (AppWindow *self, GFile *file);
 /* A new document by the settings, without a file. */
 void app_window_new_document (AppWindow *self);
 /* Shows the room where a photo becomes panels: with FILE, or (NULL) after asking for one. */

@@ -212,53 +212,56 @@ model_shape_map (ModelPanel *panel, GeomAffine map)
   }
 }
 
+static guint
+renew_id (GHashTable *fresh, ModelDocument *ids, guint old)
+{
+  guint id = model_document_take_id (ids);
+  g_hash_table_insert (fresh, GUINT_TO_POINTER (old), GUINT_TO_POINTER (id));
+  return id;
+}
+
+static guint
+renewed_id (GHashTable *fresh, guint old)
+{
+  return GPOINTER_TO_UINT (g_hash_table_lookup (fresh, GUINT_TO_POINTER (old)));
+}
+
+/* All fresh ids first, then who refers to them: in another document a fresh id may be one that another part
+ * of the panel had before. */
 void
 model_shape_renew_ids (ModelPanel *panel, ModelDocument *ids)
 {
+  g_autoptr (GHashTable) fresh = g_hash_table_new (NULL, NULL);
   panel->id = model_document_take_id (ids);
   for (guint e = 0; e < panel->edges->len; e++)
   {
     ModelEdge *edge = model_panel_edge (panel, e);
-    guint fresh_edge = model_document_take_id (ids);
 
-    for (guint i = 0; i < panel->marks->len; i++)
-    {
-      ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
-
-      /* Fresh ids are higher than all old ones, so no mark is taken twice. */
-      if (mark->edge_id == edge->id)
-        mark->edge_id = fresh_edge;
-    }
-    edge->id = fresh_edge;
+    edge->id = renew_id (fresh, ids, edge->id);
     for (guint n = 0; n < edge->nodes->len; n++)
-    {
-      ModelNode *node = model_edge_node (edge, n);
-      guint fresh = model_document_take_id (ids);
-      ModelCorrection *correction = model_panel_find_correction (panel, node->id);
-
-      if (correction != NULL)
-        correction->node_id = fresh;
-      node->id = fresh;
-    }
+      model_edge_node (edge, n)->id = renew_id (fresh, ids, model_edge_node (edge, n)->id);
   }
   for (guint i = 0; i < panel->marks->len; i++)
   {
     ModelMark *mark = &g_array_index (panel->marks, ModelMark, i);
-    guint fresh = model_document_take_id (ids);
 
-    for (guint k = 0; k < panel->tapes->len; k++)
-    {
-      ModelTape *tape = &g_array_index (panel->tapes, ModelTape, k);
+    mark->id = renew_id (fresh, ids, mark->id);
+    mark->edge_id = renewed_id (fresh, mark->edge_id);
+  }
+  for (guint i = 0; i < panel->corrections->len; i++)
+  {
+    ModelCorrection *correction = &g_array_index (panel->corrections, ModelCorrection, i);
 
-      if (tape->a_mark_id == mark->id)
-        tape->a_mark_id = fresh;
-      if (tape->b_mark_id == mark->id)
-        tape->b_mark_id = fresh;
-    }
-    mark->id = fresh;
+    correction->node_id = renewed_id (fresh, correction->node_id);
   }
   for (guint k = 0; k < panel->tapes->len; k++)
-    g_array_index (panel->tapes, ModelTape, k).id = model_document_take_id (ids);
+  {
+    ModelTape *tape = &g_array_index (panel->tapes, ModelTape, k);
+
+    tape->id = model_document_take_id (ids);
+    tape->a_mark_id = renewed_id (fresh, tape->a_mark_id);
+    tape->b_mark_id = renewed_id (fresh, tape->b_mark_id);
+  }
 }
 
 /* ---- sides ---- */

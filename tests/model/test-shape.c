@@ -915,6 +915,31 @@ test_renew_ids (void)
   g_assert_cmpfloat (fixture_apart (panel, true, was, true), <=, 1e-11);
 }
 
+/* Pasted into another document, marks sat on other edges: a fresh id was one that a later edge had before. */
+static void
+test_renew_ids_in_another_document (void)
+{
+  g_autoptr (ModelDocument) from = model_document_new (), to = model_document_new ();
+  g_autoptr (ModelPanel) panel = fixture_panel (from, MODEL_HALVES_PAIR, true);
+  g_autoptr (ModelPanel) was = NULL;
+
+  for (guint e = 0; e < panel->edges->len; e++)
+    g_assert_cmpuint (model_shape_add_mark (panel, from, model_panel_edge (panel, e)->id, 0, 0.5, 1), !=, 0);
+  was = model_panel_copy (panel);
+  /* The fresh ids run into the old ones at every offset. */
+  for (guint offset = 0; offset < 40; offset++)
+  {
+    g_autoptr (ModelPanel) copy = model_panel_copy (was);
+
+    to->next_id = offset + 1;
+    model_shape_renew_ids (copy, to);
+    for (guint i = 0; i < was->marks->len; i++)
+      g_assert_cmpint (model_panel_find_edge (was, g_array_index (was->marks, ModelMark, i).edge_id), ==,
+                       model_panel_find_edge (copy, g_array_index (copy->marks, ModelMark, i).edge_id));
+    g_assert_cmpfloat (fixture_apart (copy, true, was, true), <=, 1e-11);
+  }
+}
+
 static void
 test_make_fold (void)
 {
@@ -1114,6 +1139,7 @@ main (int argc, char **argv)
   g_test_add_func ("/model/shape/map-grain", test_map_grain);
   g_test_add_func ("/model/shape/map-refused", test_map_refused);
   g_test_add_func ("/model/shape/renew-ids", test_renew_ids);
+  g_test_add_func ("/model/shape/renew-ids-in-another-document", test_renew_ids_in_another_document);
   g_test_add_func ("/model/shape/make-fold", test_make_fold);
   g_test_add_func ("/model/shape/random-deeds", test_random_deeds);
   return g_test_run ();
