@@ -1,6 +1,7 @@
 /* The start view.  Every way in ends at the same place: panels at true size. */
 #include "app/start-view.h"
 
+#include "app/starter-cards.h"
 #include "app/theme.h"
 #include "app/thumb.h"
 #include "engine/places.h"
@@ -158,7 +159,7 @@ example_card (const Example *example)
   GtkWidget *button = gtk_button_new ();
   gtk_widget_add_css_class (button, "pw-start-card");
   GtkWidget *box = column (4);
-  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 200, 140);
+  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 200, 128);
   gtk_widget_add_css_class (thumb, "pw-start-scrap");
   append (box, thumb);
   GtkWidget *name = label (_ (example->name), "pw-heading", 0);
@@ -166,7 +167,6 @@ example_card (const Example *example)
   append (box, name);
   GtkWidget *text = paragraph (_ (example->text), 26);
   gtk_label_set_yalign (GTK_LABEL (text), 0);
-  gtk_widget_set_vexpand (text, TRUE);
   set_margins (text, 0, 14, 12, 14);
   append (box, text);
   gtk_button_set_child (GTK_BUTTON (button), box);
@@ -223,27 +223,27 @@ blank_card (void)
   GtkWidget *card = row (0);
   gtk_widget_add_css_class (card, "pw-start-flat");
   GtkWidget *picture = gtk_drawing_area_new ();
-  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (picture), 210);
-  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (picture), 150);
+  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (picture), 170);
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (picture), 96);
   gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (picture), draw_pen, NULL, NULL);
   gtk_widget_add_css_class (picture, "pw-start-scrap");
   append (card, picture);
-  GtkWidget *box = column (8);
-  set_margins (box, 18, 24, 18, 24);
+  GtkWidget *box = column (4);
+  set_margins (box, 12, 24, 12, 24);
   gtk_widget_set_hexpand (box, TRUE);
+  gtk_widget_set_valign (box, GTK_ALIGN_CENTER);
   append (box, label (_ ("On blank paper"), "pw-heading", 0));
   append (box, paragraph (_ ("Draw with pen or mouse at true size: click for corners, drag for curves. A "
                              "sketched stroke becomes a smooth edge."),
                           46));
+  append (card, box);
   GtkWidget *button = gtk_button_new_with_mnemonic (_ ("_Take a sheet"));
   gtk_widget_add_css_class (button, "pw-stamp");
-  gtk_widget_set_halign (button, GTK_ALIGN_START);
-  gtk_widget_set_valign (button, GTK_ALIGN_END);
-  gtk_widget_set_vexpand (button, TRUE);
+  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
+  set_margins (button, 0, 24, 0, 0);
   name_for_readers (button, _ ("Take a sheet"));
   g_signal_connect (button, "clicked", G_CALLBACK (on_blank), NULL);
-  append (box, button);
-  append (card, box);
+  append (card, button);
   return card;
 }
 
@@ -286,7 +286,7 @@ first_minute (void)
   };
   GtkWidget *overlay = gtk_overlay_new ();
   GtkWidget *rule = gtk_drawing_area_new ();
-  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (rule), 84);
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (rule), 76);
   gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (rule), draw_rule, NULL, NULL);
   gtk_overlay_set_child (GTK_OVERLAY (overlay), rule);
   GtkWidget *line = row (8);
@@ -404,13 +404,24 @@ main_column (void)
   GtkWidget *box = column (0);
   gtk_widget_set_hexpand (box, TRUE);
   gtk_widget_set_valign (box, GTK_ALIGN_START);
-  set_margins (box, 36, 48, 36, 48);
+  set_margins (box, 24, 48, 24, 48);
   append (box, label (_ ("What goes on the bench today?"), "pw-greeting", 0));
   GtkWidget *below
     = label (_ ("Every way in ends at the same place: panels at true size that fit one body."), "pw-dim", 0);
   gtk_label_set_wrap (GTK_LABEL (below), TRUE);
-  set_margins (below, 4, 0, 24, 0);
+  set_margins (below, 2, 0, 16, 0);
   append (box, below);
+  GtkWidget *measures = row (12);
+  append (measures, label (_ ("From measures"), "pw-heading", 0));
+  GtkWidget *promise
+    = label (_ ("type a few figures, get a panel that fits; pull it about afterwards"), "pw-dim", 0);
+  gtk_label_set_ellipsize (GTK_LABEL (promise), PANGO_ELLIPSIZE_END);
+  append (measures, promise);
+  set_margins (measures, 0, 0, 8, 0);
+  append (box, measures);
+  GtkWidget *starters = app_starter_cards_new ();
+  set_margins (starters, 0, 0, 16, 0);
+  append (box, starters);
   append (box, blank_card ());
   g_autoptr (GtkWidget) cards = g_object_ref_sink (row (16));
   gtk_box_set_homogeneous (GTK_BOX (cards), TRUE);
@@ -423,12 +434,12 @@ main_column (void)
   if (gtk_widget_get_first_child (cards) != NULL)
   {
     GtkWidget *heading = label (_ ("Look at a finished one"), "pw-heading", 0);
-    set_margins (heading, 28, 0, 12, 0);
+    set_margins (heading, 16, 0, 8, 0);
     append (box, heading);
     append (box, cards);
   }
   GtkWidget *minute = label (_ ("The first minute"), "pw-heading", 0);
-  set_margins (minute, 28, 0, 12, 0);
+  set_margins (minute, 16, 0, 8, 0);
   append (box, minute);
   append (box, first_minute ());
   return box;
