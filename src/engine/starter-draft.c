@@ -23,10 +23,9 @@ void
 engine_draft_material (EngineDraft *draft, double thickness_mm, double neutral)
 {
   ModelMaterial *material = model_material_new ();
-  g_autofree char *thickness = engine_draft_length (thickness_mm);
   g_free (material->name);
-  /* Translators: a material; %s is its thickness. */
-  material->name = g_strdup_printf (_ ("leather %s"), thickness);
+  /* Its thickness is said beside it wherever a material is named (engine/words.h). */
+  material->name = g_strdup (_ ("leather"));
   material->kind = MODEL_MATERIAL_LEATHER;
   material->thickness_mm = thickness_mm;
   material->neutral = neutral;

@@ -7,6 +7,7 @@
  */
 #include "engine/check.h"
 #include "engine/starter.h"
+#include "engine/words.h"
 #include "fixture.h"
 #include "model/file.h"
 
@@ -395,6 +396,24 @@ test_refusals (void)
 
 /* ---- laws ---- */
 
+/* Said on every sheet; the thickness stood in it twice. */
+static void
+test_material_is_said_once (void)
+{
+  guint count;
+  const EngineStarter *const *starters = engine_starters (&count);
+  for (guint i = 0; i < count; i++)
+  {
+    g_autoptr (ModelDocument) doc
+      = make (starters[i]->key, (const Setting[]) { { "thickness", 3.5 }, { NULL, 0 } });
+    for (guint k = 0; k < doc->panels->len; k++)
+    {
+      g_autofree char *words = engine_words_material (doc, g_ptr_array_index (doc->panels, k));
+      g_assert_cmpstr (words, ==, "leather 3.5\u2009mm");
+    }
+  }
+}
+
 static void
 test_table (void)
 {
@@ -493,6 +512,7 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/starter/strap", test_strap);
   g_test_add_func ("/engine/starter/torso-choices", test_torso_choices);
   g_test_add_func ("/engine/starter/refusals", test_refusals);
+  g_test_add_func ("/engine/starter/material-is-said-once", test_material_is_said_once);
   g_test_add_func ("/engine/starter/table", test_table);
   g_test_add_func ("/engine/starter/any-numbers", test_any_numbers);
   return g_test_run ();
