@@ -49,7 +49,8 @@ char *app_session_state_words (AppSession *self);
  * unsaved or it was written. */
 bool app_session_write_recovery (AppSession *self);
 
-/* ---- selection: panels, or edges, or nodes of one panel on one side; or a join, a measure, a line; or a finding ---- */
+/* ---- selection: panels, or edges, or nodes of one panel on one side; or a join, a measure, a line; or a
+ * finding ---- */
 
 typedef struct AppSelection
 {

@@ -40,13 +40,13 @@ typedef struct Example
 
 static const Example examples[] = {
   { "caravan-guard.panelwright", N_ ("Caravan guard, jerkin"),
-    N_ ("Six panels with every kind of join, for a touring stage. It is finished: change what you like.") },
+    N_ ("Six panels, every kind of join. It is finished: spoil it freely.") },
   { "caravan-guard-first-draft.panelwright", N_ ("The same, first draft"),
-    N_ ("What usually goes wrong is still in it. See how each place is found and settled.") },
+    N_ ("What usually goes wrong is still in it: found and settled.") },
   { "caravan-bracer.panelwright", N_ ("Caravan guard, bracers"),
     N_ ("A cone cut open: wrist, forearm and length are all it takes.") },
-  { "caravan-mantle-fitting.panelwright", N_ ("Caravan guard, mantle at a fitting"),
-    N_ ("One edge meets three lames over a dart. What was seen is not corrected yet.") },
+  { "caravan-mantle-fitting.panelwright", N_ ("A mantle, at its fitting"),
+    N_ ("One edge meets three lames over a dart; not corrected yet.") },
 };
 
 GFile *
@@ -159,13 +159,13 @@ example_card (const Example *example)
   GtkWidget *button = gtk_button_new ();
   gtk_widget_add_css_class (button, "pw-start-card");
   GtkWidget *box = column (4);
-  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 200, 128);
+  GtkWidget *thumb = app_thumb_new (model_document_load (file, NULL, NULL), 180, 128);
   gtk_widget_add_css_class (thumb, "pw-start-scrap");
   append (box, thumb);
   GtkWidget *name = label (_ (example->name), "pw-heading", 0);
   set_margins (name, 8, 14, 0, 14);
   append (box, name);
-  GtkWidget *text = paragraph (_ (example->text), 26);
+  GtkWidget *text = paragraph (_ (example->text), 22);
   gtk_label_set_yalign (GTK_LABEL (text), 0);
   set_margins (text, 0, 14, 12, 14);
   append (box, text);
@@ -217,34 +217,109 @@ draw_pen (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer use
   cairo_fill (cr);
 }
 
+/* A photo, not quite straight, of one piece on a sheet whose corners are ringed. */
+static void
+draw_photo (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user)
+{
+  OutputInk ink;
+  app_theme_ink (&ink, 100);
+  const double sheet[4][2] = { { 0.22, 0.16 }, { 0.84, 0.10 }, { 0.78, 0.90 }, { 0.16, 0.82 } };
+  output_set_tone (cr, &ink, OUTPUT_TONE_TRACE);
+  cairo_rectangle (cr, 0, 0, width, height);
+  cairo_fill (cr);
+  for (int i = 0; i < 4; i++)
+    cairo_line_to (cr, width * sheet[i][0], height * sheet[i][1]);
+  cairo_close_path (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_FACE);
+  cairo_fill (cr);
+  cairo_move_to (cr, width * 0.36, height * 0.70);
+  cairo_curve_to (cr, width * 0.33, height * 0.45, width * 0.35, height * 0.36, width * 0.40, height * 0.30);
+  cairo_curve_to (cr, width * 0.48, height * 0.24, width * 0.58, height * 0.24, width * 0.66, height * 0.28);
+  cairo_curve_to (cr, width * 0.66, height * 0.45, width * 0.66, height * 0.55, width * 0.62, height * 0.74);
+  cairo_close_path (cr);
+  output_set_tone (cr, &ink, OUTPUT_TONE_INK_2);
+  cairo_fill (cr);
+  cairo_set_line_width (cr, 2);
+  output_set_tone (cr, &ink, OUTPUT_TONE_BLUE);
+  for (int i = 0; i < 4; i++)
+  {
+    cairo_new_sub_path (cr);
+    cairo_arc (cr, width * sheet[i][0], height * sheet[i][1], 5, 0, 2 * G_PI);
+  }
+  cairo_stroke (cr);
+}
+
+/* A way in: its picture, a heading, a sentence, and the button that goes it. */
 static GtkWidget *
-blank_card (void)
+way_card (GtkDrawingAreaDrawFunc draw, const char *name, const char *text, GtkWidget *button)
 {
   GtkWidget *card = row (0);
   gtk_widget_add_css_class (card, "pw-start-flat");
   GtkWidget *picture = gtk_drawing_area_new ();
-  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (picture), 170);
-  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (picture), 96);
-  gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (picture), draw_pen, NULL, NULL);
+  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (picture), 140);
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (picture), 120);
+  gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (picture), draw, NULL, NULL);
+  gtk_widget_set_overflow (picture, GTK_OVERFLOW_HIDDEN);
   gtk_widget_add_css_class (picture, "pw-start-scrap");
   append (card, picture);
   GtkWidget *box = column (4);
-  set_margins (box, 12, 24, 12, 24);
+  set_margins (box, 12, 16, 12, 16);
   gtk_widget_set_hexpand (box, TRUE);
   gtk_widget_set_valign (box, GTK_ALIGN_CENTER);
-  append (box, label (_ ("On blank paper"), "pw-heading", 0));
-  append (box, paragraph (_ ("Draw with pen or mouse at true size: click for corners, drag for curves. A "
-                             "sketched stroke becomes a smooth edge."),
-                          46));
+  append (box, label (name, "pw-heading", 0));
+  append (box, paragraph (text, 30));
+  gtk_widget_set_halign (button, GTK_ALIGN_START);
+  set_margins (button, 6, 0, 0, 0);
+  append (box, button);
   append (card, box);
+  return card;
+}
+
+static GtkWidget *
+photo_card (void)
+{
+  GtkWidget *button = gtk_button_new_with_mnemonic (_ ("Choose a _photo"));
+  gtk_widget_add_css_class (button, "pw-stamp");
+  name_for_readers (button, _ ("Choose a photo"));
+  gtk_actionable_set_action_name (GTK_ACTIONABLE (button), "app.from-photo");
+  return way_card (draw_photo, _ ("From a photo or scan"),
+                   _ ("Pieces on the table, a sheet of paper in view: they arrive at true size."), button);
+}
+
+static GtkWidget *
+blank_card (void)
+{
   GtkWidget *button = gtk_button_new_with_mnemonic (_ ("_Take a sheet"));
   gtk_widget_add_css_class (button, "pw-stamp");
-  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
-  set_margins (button, 0, 24, 0, 0);
   name_for_readers (button, _ ("Take a sheet"));
   g_signal_connect (button, "clicked", G_CALLBACK (on_blank), NULL);
-  append (card, button);
-  return card;
+  return way_card (draw_pen, _ ("On blank paper"),
+                   _ ("Draw with pen or mouse at true size: click for corners, drag for curves."), button);
+}
+
+/* Cards beside one another, below one another where that is too narrow. */
+static GtkWidget *
+card_rows (guint least, guint most)
+{
+  GtkWidget *box = gtk_flow_box_new ();
+  gtk_flow_box_set_homogeneous (GTK_FLOW_BOX (box), TRUE);
+  gtk_flow_box_set_selection_mode (GTK_FLOW_BOX (box), GTK_SELECTION_NONE);
+  gtk_flow_box_set_min_children_per_line (GTK_FLOW_BOX (box), least);
+  gtk_flow_box_set_max_children_per_line (GTK_FLOW_BOX (box), most);
+  gtk_flow_box_set_column_spacing (GTK_FLOW_BOX (box), 16);
+  gtk_flow_box_set_row_spacing (GTK_FLOW_BOX (box), 16);
+  return box;
+}
+
+/* The card is what takes the focus, not the place it lies in. */
+static void
+lay_card (GtkWidget *rows, GtkWidget *card)
+{
+  GtkWidget *place = gtk_flow_box_child_new ();
+  gtk_flow_box_child_set_child (GTK_FLOW_BOX_CHILD (place), card);
+  gtk_widget_set_focusable (place, FALSE);
+  gtk_widget_add_css_class (place, "pw-start-place");
+  gtk_flow_box_append (GTK_FLOW_BOX (rows), place);
 }
 
 /* ---- the first minute, on a rule ---- */
@@ -422,14 +497,16 @@ main_column (void)
   GtkWidget *starters = app_starter_cards_new ();
   set_margins (starters, 0, 0, 16, 0);
   append (box, starters);
-  append (box, blank_card ());
-  g_autoptr (GtkWidget) cards = g_object_ref_sink (row (16));
-  gtk_box_set_homogeneous (GTK_BOX (cards), TRUE);
+  GtkWidget *ways = card_rows (1, 2);
+  lay_card (ways, photo_card ());
+  lay_card (ways, blank_card ());
+  append (box, ways);
+  g_autoptr (GtkWidget) cards = g_object_ref_sink (card_rows (2, 4));
   for (guint i = 0; i < G_N_ELEMENTS (examples); i++)
   {
     GtkWidget *card = example_card (&examples[i]);
     if (card != NULL)
-      append (cards, card);
+      lay_card (cards, card);
   }
   if (gtk_widget_get_first_child (cards) != NULL)
   {
