@@ -594,7 +594,7 @@ edge_rows (AppCanvas *self, GMenu *menu, const ModelEdge *edge)
   section = g_menu_new ();
   add_row (section, edge->fold ? _ ("Not a _fold") : _ ("Make _fold"), "edit.fold");
   add_row (section, _ ("_Allowance…"), "edit.allowance");
-  add_row (section, _ ("Fit note…"), "win.fitting");
+  add_row (section, _ ("Fit note…"), "win.fit-note");
   if (edge->has_allowance)
     add_row (section, _ ("Allowance by the _joins"), "edit.allowance-auto");
   g_autofree char *joined = app_shape_join_words (self, chosen_panel (self)->id, edge->id, NULL);
@@ -631,7 +631,7 @@ panel_rows (AppCanvas *self, GMenu *menu, const ModelPanel *panel, bool edge_cho
     add_row (section, _ ("Panel _name…"), "edit.name");
   material_rows (self, section);
   add_row (section, _ ("_Quantity…"), "edit.quantity");
-  add_row (section, _ ("Fit note…"), "win.fitting");
+  add_row (section, _ ("Fit note…"), "win.fit-note");
   add_section (menu, section);
 
   section = g_menu_new ();

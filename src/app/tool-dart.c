@@ -401,7 +401,7 @@ dart_release (AppTool *tool, const AppInput *in)
     start_over (self);
     /* A press on a dart chooses it: its card and menu have the rest. */
     app_canvas_say (
-      canvas, moved ? _ ("The dart is chosen: pull it to another edge, or change it in its card.") : NULL);
+      canvas, moved ? _ ("The dart is chosen: pull it to another edge, or change it from its menu.") : NULL);
     return;
   }
   follow (self, in);

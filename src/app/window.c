@@ -146,9 +146,9 @@ show_parts (AppWindow *self)
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",      "save-as",  "room",       "tool",       "zoom-in",  "zoom-out",  "zoom-fit",
-        "zoom-true", "mirror",   "next-place", "last-place", "details",  "revisions", "fitting",
-        "print",     "save-pdf", "cut-file",   "reload",     "overwrite" };
+    = { "save",      "save-as", "room",       "tool",       "zoom-in", "zoom-out",  "zoom-fit",
+        "zoom-true", "mirror",  "next-place", "last-place", "details", "revisions", "fitting",
+        "fit-note",  "print",   "save-pdf",   "cut-file",   "reload",  "overwrite" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }
@@ -885,6 +885,15 @@ on_aside (GSimpleAction *action, GVariant *parameter, gpointer user)
   app_aside_show (aside, there && g_strcmp0 (app_aside_shown (aside), which) == 0 ? NULL : which);
 }
 
+/* From a panel or an edge: the pane is wanted, and stays if it is there. */
+static void
+on_fit_note (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  app_window_show_room (self, "panels");
+  app_aside_show (app_panels_room_aside (APP_PANELS_ROOM (self->panels)), "fitting");
+}
+
 /* ---- title, wearer, revision ---- */
 
 static void
@@ -1053,6 +1062,7 @@ static const GActionEntry entries[] = {
   { .name = "details", .activate = on_details },
   { .name = "revisions", .activate = on_aside },
   { .name = "fitting", .activate = on_aside },
+  { .name = "fit-note", .activate = on_fit_note },
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },
   { .name = "cut-file", .activate = on_sheets_action },
