@@ -206,6 +206,7 @@ static const Accel accels[] = {
   { "win.save-as", { "<Control><Shift>s" } },
   { "win.close", { "<Control>w" } },
   { "win.undo", { "<Control>z" } },
+  { "win.steps", { "<Control><Alt>z" } },
   { "win.redo", { "<Control><Shift>z", "<Control>y" } },
   { "win.zoom-in", { "<Control>plus", "<Control>equal" } },
   { "win.zoom-out", { "<Control>minus" } },

@@ -77,7 +77,15 @@ app_canvas_copy (AppCanvas *self)
 
 /* ---- putting ---- */
 
-/* The same material by name and kind, else a copy of its own. */
+/* To the hundredth of a millimetre: what no caliper at a table tells apart. */
+static bool
+is_as_thick (const ModelMaterial *a, const ModelMaterial *b)
+{
+  return fabs (a->thickness_mm - b->thickness_mm) < 0.01 && fabs (a->neutral - b->neutral) < 0.01;
+}
+
+/* The same material by name, kind and thickness, else a copy of its own: a panel drafted for one thickness
+ * does not fit in another. */
 static guint
 material_here (AppCanvas *self, const ModelDocument *from, guint material_id)
 {
@@ -88,7 +96,7 @@ material_here (AppCanvas *self, const ModelDocument *from, guint material_id)
   for (guint i = 0; i < doc->materials->len; i++)
   {
     const ModelMaterial *have = (const ModelMaterial *)g_ptr_array_index (doc->materials, i);
-    if (g_strcmp0 (have->name, wanted->name) == 0 && have->kind == wanted->kind)
+    if (g_strcmp0 (have->name, wanted->name) == 0 && have->kind == wanted->kind && is_as_thick (have, wanted))
       return have->id;
   }
   ModelMaterial *copy_of = model_material_copy (wanted);
@@ -185,12 +193,10 @@ to_middle (AppCanvas *self, const ModelDocument *pasted)
 }
 
 void
-app_canvas_put_panels (AppCanvas *self, const ModelDocument *pasted, bool middle, const char *label)
+app_canvas_add_document (AppCanvas *self, const ModelDocument *pasted, const char *label, GeomPoint by)
 {
   ModelDocument *doc = app_canvas_document (self);
   ModelHistory *history = app_canvas_history (self);
-  double offset = PASTE_OFFSET_PX / self->scale;
-  GeomPoint by = middle ? to_middle (self, pasted) : geom_point (offset, -offset);
   g_autoptr (GHashTable) ids = g_hash_table_new (NULL, NULL);
   g_autoptr (GArray) fresh = g_array_new (FALSE, FALSE, sizeof (guint));
   model_history_begin (history, label);
@@ -213,6 +219,14 @@ app_canvas_put_panels (AppCanvas *self, const ModelDocument *pasted, bool middle
   model_history_end (history);
   if (fresh->len > 0)
     app_session_select_panels (self->session, (const guint *)fresh->data, fresh->len);
+}
+
+void
+app_canvas_put_panels (AppCanvas *self, const ModelDocument *pasted, bool middle, const char *label)
+{
+  double offset = PASTE_OFFSET_PX / self->scale;
+  app_canvas_add_document (self, pasted, label,
+                           middle ? to_middle (self, pasted) : geom_point (offset, -offset));
 }
 
 void

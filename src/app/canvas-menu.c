@@ -3,6 +3,8 @@
 
 #include "app/number-entry.h"
 #include "app/relief.h"
+#include "app/starter-add.h"
+#include "engine/words.h"
 #include "model/repair.h"
 
 #include <glib/gi18n.h>
@@ -613,7 +615,8 @@ material_rows (AppCanvas *self, GMenu *menu)
   for (guint i = 0; i < doc->materials->len; i++)
   {
     const ModelMaterial *material = (const ModelMaterial *)g_ptr_array_index (doc->materials, i);
-    GMenuItem *item = g_menu_item_new (material->name, NULL);
+    g_autofree char *words = engine_words_of_material (doc, material);
+    GMenuItem *item = g_menu_item_new (words, NULL);
     g_menu_item_set_action_and_target (item, "edit.material", "u", material->id);
     g_menu_append_item (materials, item);
     g_object_unref (item);
@@ -683,6 +686,8 @@ paper_rows (AppCanvas *self, GMenu *menu)
       add_row (section, _ ("_Show all panels"), "edit.show-all");
       break;
     }
+  g_autoptr (GMenuModel) starters = app_starter_menu ();
+  g_menu_append_submenu (section, _ ("Add a s_tarter"), starters);
   add_row (section, _ ("Add a p_hoto…"), "win.add-photo");
   if (app_canvas_has_hidden_photo (self))
     add_row (section, _ ("Show the phot_os"), "edit.show-photos");

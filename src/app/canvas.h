@@ -64,6 +64,10 @@ bool app_canvas_pointer (AppCanvas *self, GeomPoint *at);
 /* What the status line says: the next step, or the live length. */
 const char *app_canvas_status (AppCanvas *self);
 
+/* Adds the panels of DOC, with fresh ids and free names, their joins and materials, moved BY mm; chooses
+ * them. Within a step of undo that is open, or as one of its own. */
+void app_canvas_add_document (AppCanvas *self, const ModelDocument *doc, const char *label, GeomPoint by);
+
 /* Settings; they redraw. */
 void app_canvas_set_grid (AppCanvas *self, bool on);
 void app_canvas_set_slate (AppCanvas *self, bool slate);

@@ -391,12 +391,39 @@ first_minute (void)
 
 /* ---- what was last worked on ---- */
 
+/* A file that went elsewhere keeps its place: the maker then knows what to look for. */
+static GtkWidget *
+lost_row (GFile *file, GDateTime *when)
+{
+  g_autofree char *base = g_file_get_basename (file), *place = g_file_get_parse_name (file);
+  g_autofree char *day = when != NULL ? g_date_time_format (when, "%x") : NULL;
+  const char *why = g_file_query_exists (file, NULL) ? _ ("cannot be read") : _ ("not there any more");
+  g_autofree char *line = day != NULL ? g_strdup_printf ("%s; %s", day, why) : g_strdup (why);
+  g_autofree char *spoken = g_strdup_printf ("%s, %s", base, why);
+  GtkWidget *button = gtk_button_new ();
+  gtk_widget_add_css_class (button, "pw-start-card");
+  gtk_widget_add_css_class (button, "pw-start-lost");
+  GtkWidget *box = column (4);
+  set_margins (box, 10, 12, 10, 12);
+  GtkWidget *const lines[] = { label (base, "pw-strong", 0), label (line, "pw-small", 0) };
+  for (guint i = 0; i < G_N_ELEMENTS (lines); i++)
+  {
+    gtk_label_set_ellipsize (GTK_LABEL (lines[i]), PANGO_ELLIPSIZE_END);
+    append (box, lines[i]);
+  }
+  gtk_button_set_child (GTK_BUTTON (button), box);
+  gtk_widget_set_sensitive (button, FALSE);
+  name_for_readers (button, spoken);
+  gtk_widget_set_tooltip_text (button, place);
+  return button;
+}
+
 static GtkWidget *
 recent_row (GFile *file, GDateTime *when)
 {
   g_autoptr (ModelDocument) doc = model_document_load (file, NULL, NULL);
   if (doc == NULL)
-    return NULL;
+    return lost_row (file, when);
   g_autoptr (EngineReview) review = engine_review_new (doc);
   g_autoptr (GArray) open = engine_review_open_places (review);
   g_autofree char *state = engine_words_count (open->len);
@@ -457,13 +484,10 @@ app_start_view_refresh (AppStartView *self)
   {
     GtkRecentInfo *info = i->data;
     const char *uri = gtk_recent_info_get_uri (info);
-    if (!g_str_has_suffix (uri, ".panelwright") || !gtk_recent_info_exists (info))
+    if (!g_str_has_suffix (uri, ".panelwright"))
       continue;
     g_autoptr (GFile) file = g_file_new_for_uri (uri);
-    GtkWidget *widget = recent_row (file, gtk_recent_info_get_modified (info));
-    if (widget == NULL)
-      continue;
-    append (self->recent, widget);
+    append (self->recent, recent_row (file, gtk_recent_info_get_modified (info)));
     shown++;
   }
   g_list_free_full (items, (GDestroyNotify)gtk_recent_info_unref);

@@ -11,15 +11,8 @@
 #define LEAST_PX 148 /* of a card while all lie in one row */
 #define THUMB_PX 100
 
-typedef struct Card
-{
-  const EngineStarter *starter;
-  int first_choice;
-  const char *name, *text;
-} Card;
-
 /* The first choice of the tube: engine/starter-tube.c; the test checks the words it stands for. */
-static const Card cards[] = {
+static const AppStarterCard cards[] = {
   { &engine_starter_tube, 0, N_ ("Bracer"), N_ ("a tube that tapers") },
   { &engine_starter_collar, 0, N_ ("Collar"), N_ ("standing, on the fold") },
   { &engine_starter_torso, 0, N_ ("Torso"), N_ ("a jerkin: front, side, back") },
@@ -38,7 +31,7 @@ struct _AppStarterCards
 G_DEFINE_FINAL_TYPE (AppStarterCards, app_starter_cards, GTK_TYPE_WIDGET)
 
 static void
-on_clicked (GtkWidget *button, const Card *card)
+on_clicked (GtkWidget *button, const AppStarterCard *card)
 {
   GtkRoot *root = gtk_widget_get_root (button);
   if (APP_IS_WINDOW (root))
@@ -46,7 +39,7 @@ on_clicked (GtkWidget *button, const Card *card)
 }
 
 static GtkWidget *
-card_new (const Card *card)
+card_new (const AppStarterCard *card)
 {
   double values[ENGINE_STARTER_VALUES];
   engine_starter_defaults_for (card->starter, card->first_choice, values);
@@ -184,6 +177,13 @@ app_starter_cards_init (AppStarterCards *self)
   }
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL, _ ("From measures"),
                                   -1);
+}
+
+const AppStarterCard *
+app_starter_card_table (guint *count)
+{
+  *count = G_N_ELEMENTS (cards);
+  return cards;
 }
 
 GtkWidget *

@@ -5,6 +5,7 @@
 
 #include "app/label.h"
 #include "app/settings.h"
+#include "app/starter-add.h"
 #include "app/starter-picture.h"
 #include "app/unit-entry.h"
 #include "model/measure-book.h"
@@ -30,7 +31,7 @@ struct _AppStarterSheet
   bool seen[ENGINE_STARTER_CHOICES];
   bool unread[ENGINE_STARTER_VALUES]; /* the text in the field is no length */
   bool typed[ENGINE_STARTER_VALUES];  /* since the field was last settled */
-  bool showing;
+  bool showing, adding;
   char *trouble;
   GtkWidget *heading, *list, *how_name, *how_text, *picture, *says, *take;
   GtkWidget *row[ENGINE_STARTER_VALUES], *caption[ENGINE_STARTER_VALUES], *field[ENGINE_STARTER_VALUES];
@@ -259,6 +260,17 @@ on_number (GtkSpinButton *spin, AppStarterSheet *self)
   follow (self);
 }
 
+/* What is known of the wearer of the open document, where there is one. */
+static void
+fill (AppStarterSheet *self, int word, double *values)
+{
+  AppSession *session = self->adding && self->window != NULL ? app_window_session (self->window) : NULL;
+  if (session != NULL)
+    engine_starter_defaults_from (self->starter, word, app_session_document (session), values);
+  else
+    engine_starter_defaults_for (self->starter, word, values);
+}
+
 /* Another first choice: figures of another part of the body, each kept with its word. */
 static void
 change_first (AppStarterSheet *self, int word)
@@ -268,7 +280,7 @@ change_first (AppStarterSheet *self, int word)
   memcpy (self->kept[before], self->values, sizeof self->values);
   self->seen[before] = true;
   if (!self->seen[word])
-    engine_starter_defaults_for (starter, word, self->kept[word]);
+    fill (self, word, self->kept[word]);
   self->values[0] = word;
   for (guint i = 1; i < starter->value_count; i++)
     if (starter->values[i].start_by_choice[0] > 0.0)
@@ -364,6 +376,12 @@ app_starter_sheet_take (AppStarterSheet *self)
   ModelDocument *doc = app_starter_picture_document (APP_STARTER_PICTURE (self->picture));
   if (doc == NULL || self->window == NULL)
     return false;
+  if (self->adding && app_window_session (self->window) != NULL)
+  {
+    app_starter_add (self->window, doc);
+    gtk_window_destroy (GTK_WINDOW (self));
+    return true;
+  }
   /* A fresh one: the picture keeps what it shows. */
   AppWindow *window = app_window_show_document (self->window, model_document_copy (doc), NULL, NULL);
   app_session_mark_unsaved (app_window_session (window));
@@ -518,13 +536,19 @@ app_starter_sheet_init (AppStarterSheet *self)
   gtk_widget_add_controller (GTK_WIDGET (self), enter);
 }
 
-AppStarterSheet *
-app_starter_sheet_show (AppWindow *parent, const EngineStarter *starter, int first_choice)
+static AppStarterSheet *
+show (AppWindow *parent, const EngineStarter *starter, int first_choice, bool adding)
 {
   AppStarterSheet *self = g_object_new (APP_TYPE_STARTER_SHEET, NULL);
   g_set_weak_pointer (&self->window, parent);
   self->starter = starter;
-  engine_starter_defaults_for (starter, first_choice, self->values);
+  self->adding = adding;
+  if (adding)
+  {
+    self->unit = app_session_document (app_window_session (parent))->head->unit;
+    gtk_button_set_label (GTK_BUTTON (self->take), _ ("_Add it"));
+  }
+  fill (self, first_choice, self->values);
   for (guint i = 0; i < starter->value_count; i++)
     add_row (self, i);
   name_rows (self);
@@ -541,6 +565,19 @@ app_starter_sheet_show (AppWindow *parent, const EngineStarter *starter, int fir
   gtk_widget_grab_focus (self->field[first]);
   gtk_window_present (GTK_WINDOW (self));
   return self;
+}
+
+AppStarterSheet *
+app_starter_sheet_show (AppWindow *parent, const EngineStarter *starter, int first_choice)
+{
+  return show (parent, starter, first_choice, false);
+}
+
+AppStarterSheet *
+app_starter_sheet_show_adding (AppWindow *parent, const EngineStarter *starter, int first_choice)
+{
+  g_return_val_if_fail (app_window_session (parent) != NULL, NULL);
+  return show (parent, starter, first_choice, true);
 }
 
 /* ---- for tests and readers ---- */

@@ -15,6 +15,11 @@ G_DECLARE_FINAL_TYPE (AppStarterSheet, app_starter_sheet, APP, STARTER_SHEET, Gt
  * with (0 where there is none). */
 AppStarterSheet *app_starter_sheet_show (AppWindow *parent, const EngineStarter *starter, int first_choice);
 
+/* The same for the document that PARENT shows: it begins with what is known of the wearer, and what is taken
+ * is added there (app/starter-add.h). */
+AppStarterSheet *
+app_starter_sheet_show_adding (AppWindow *parent, const EngineStarter *starter, int first_choice);
+
 /* The figures as they are now, value_count of them. */
 const double *app_starter_sheet_values (AppStarterSheet *self);
 /* What follows from them, borrowed; NULL: they do not go together. */
@@ -25,8 +30,8 @@ const char *app_starter_sheet_trouble (AppStarterSheet *self);
 GtkWidget *app_starter_sheet_field (AppStarterSheet *self, guint index);
 /* The button that takes it. */
 GtkWidget *app_starter_sheet_button (AppStarterSheet *self);
-/* Opens the document in the parent, unsaved, and closes the sheet.  False, and nothing happens, while the
- * figures do not go together. */
+/* Opens the document in the parent, unsaved, or adds it to the one there, and closes the sheet.  False, and
+ * nothing happens, while the figures do not go together. */
 bool app_starter_sheet_take (AppStarterSheet *self);
 
 #endif

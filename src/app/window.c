@@ -5,11 +5,13 @@
 #include "app/application.h"
 #include "app/body-room.h"
 #include "app/dialogs.h"
+#include "app/history-list.h"
 #include "app/label.h"
 #include "app/printing.h"
 #include "app/settings.h"
 #include "app/sheets-room.h"
 #include "app/start-view.h"
+#include "app/starter-add.h"
 #include "app/tool.h"
 #include "output/mat.h"
 
@@ -26,7 +28,7 @@ struct _AppWindow
 {
   GtkApplicationWindow parent;
   AppSession *session;
-  GtkWidget *body, *panels, *sheets, *start, *photo;
+  GtkWidget *body, *panels, *sheets, *start, *photo, *steps;
   guint state_source, narrow_source;
   bool narrow, closing, answered;
   GMenu *recent;
@@ -142,13 +144,15 @@ show_parts (AppWindow *self)
   gtk_widget_set_visible (self->rooms, work);
   gtk_widget_set_visible (self->undo_button, work);
   gtk_widget_set_visible (self->redo_button, work);
+  gtk_widget_set_visible (self->steps, work);
   gtk_widget_set_visible (self->state_label, work);
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",      "save-as", "room",       "tool",       "zoom-in", "zoom-out",  "zoom-fit",
-        "zoom-true", "mirror",  "next-place", "last-place", "details", "revisions", "fitting",
-        "fit-note",  "print",   "save-pdf",   "cut-file",   "reload",  "overwrite" };
+    = { "save",      "save-as",   "room",        "tool",       "zoom-in",    "zoom-out",
+        "zoom-fit",  "zoom-true", "mirror",      "next-place", "last-place", "details",
+        "revisions", "fitting",   "fit-note",    "print",      "save-pdf",   "cut-file",
+        "reload",    "overwrite", "add-starter", "steps" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }
@@ -199,6 +203,7 @@ app_window_set_session (AppWindow *self, AppSession *session)
   app_panels_room_set_session (APP_PANELS_ROOM (self->panels), session);
   app_body_room_set_session (APP_BODY_ROOM (self->body), session);
   app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), session);
+  app_history_list_set_session (APP_HISTORY_LIST (self->steps), session);
   hide_message (self);
   if (session != NULL)
   {
@@ -1088,6 +1093,7 @@ app_window_dispose (GObject *object)
     app_panels_room_set_session (APP_PANELS_ROOM (self->panels), NULL);
     app_body_room_set_session (APP_BODY_ROOM (self->body), NULL);
     app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), NULL);
+    app_history_list_set_session (APP_HISTORY_LIST (self->steps), NULL);
   }
   g_clear_object (&self->session);
   g_clear_object (&self->recent);
@@ -1145,6 +1151,7 @@ app_window_init (AppWindow *self)
   g_action_map_add_action_entries (G_ACTION_MAP (self), entries, G_N_ELEMENTS (entries), self);
   g_simple_action_set_state (G_SIMPLE_ACTION (g_action_map_lookup_action (G_ACTION_MAP (self), "comb")),
                              g_variant_new_boolean (app_settings_flag ("comb", false)));
+  app_starter_add_action (self);
   add_page (self, &self->start, app_start_view_new (), "start");
   add_page (self, &self->body, app_body_room_new (), "body");
   add_page (self, &self->panels, app_panels_room_new (), "panels");
@@ -1157,6 +1164,9 @@ app_window_init (AppWindow *self)
   g_signal_connect (self->start, "open", G_CALLBACK (on_start_open), self);
   g_signal_connect (self->start, "example", G_CALLBACK (on_start_example), self);
 
+  self->steps = app_history_list_new (G_ACTION_MAP (self));
+  gtk_box_insert_child_after (GTK_BOX (gtk_widget_get_parent (self->redo_button)), self->steps,
+                              self->redo_button);
   gtk_button_set_label (GTK_BUTTON (self->message_close), _ ("Leave it"));
   gtk_actionable_set_action_name (GTK_ACTIONABLE (self->message_close), "win.hide-message");
   gtk_widget_set_visible (self->message, FALSE);

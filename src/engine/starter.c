@@ -86,6 +86,27 @@ engine_starter_defaults_for (const EngineStarter *starter, int first, double *va
     values[i] = i == 0 && chooses ? first : engine_starter_start (starter, values, i);
 }
 
+void
+engine_starter_defaults_from (const EngineStarter *starter,
+                              int first,
+                              const ModelDocument *doc,
+                              double *values)
+{
+  engine_starter_defaults_for (starter, first, values);
+  for (guint i = 0; i < starter->value_count; i++)
+  {
+    const char *key = engine_starter_measure (starter, values, i);
+    for (guint k = 0; key != NULL && k < doc->measures->len; k++)
+    {
+      const ModelMeasure *measure = g_ptr_array_index (doc->measures, k);
+      const EngineStarterValue *value = &starter->values[i];
+      if (measure->has_wearer && g_strcmp0 (measure->key, key) == 0 && measure->wearer_mm >= value->min
+          && measure->wearer_mm <= value->max)
+        values[i] = measure->wearer_mm;
+    }
+  }
+}
+
 int
 engine_starter_choice (const EngineStarterValue *value, const char *key)
 {

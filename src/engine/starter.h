@@ -79,6 +79,12 @@ double engine_starter_start (const EngineStarter *starter, const double *values,
 void engine_starter_defaults (const EngineStarter *starter, double *values);
 /* The same with another word of the first choice: 0, 1, ... */
 void engine_starter_defaults_for (const EngineStarter *starter, int first_choice, double *values);
+/* The same, but what is known of the wearer of DOC, within the limits of each value, is taken from there.
+ */
+void engine_starter_defaults_from (const EngineStarter *starter,
+                                   int first_choice,
+                                   const ModelDocument *doc,
+                                   double *values);
 /* The index of a word of a choice by its key; -1: none. */
 int engine_starter_choice (const EngineStarterValue *value, const char *key);
 

@@ -194,8 +194,12 @@ engine_words_material (const ModelDocument *doc, const ModelPanel *panel)
 {
   const ModelMaterial *material
     = panel->material_id ? model_document_material (doc, panel->material_id) : NULL;
-  if (!material)
-    return g_strdup ("");
+  return material ? engine_words_of_material (doc, material) : g_strdup ("");
+}
+
+char *
+engine_words_of_material (const ModelDocument *doc, const ModelMaterial *material)
+{
   g_autofree char *thickness = engine_words_length (doc, material->thickness_mm);
   if (!material->name || !*material->name)
     return g_steal_pointer (&thickness);

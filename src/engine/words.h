@@ -30,6 +30,7 @@ char *engine_words_run_owner (const ModelDocument *doc, const ModelJoin *join, b
 char *engine_words_quantity (const ModelPanel *panel);
 /* "leather 3.5 mm"; empty when the panel has none. */
 char *engine_words_material (const ModelDocument *doc, const ModelPanel *panel);
+char *engine_words_of_material (const ModelDocument *doc, const ModelMaterial *material);
 /* "3 places do not agree yet", "Everything agrees". */
 char *engine_words_count (guint open);
 

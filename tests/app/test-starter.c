@@ -351,6 +351,136 @@ test_leave (void)
   g_assert_null (sheet);
 }
 
+/* ---- into a document that is open ---- */
+
+static const ModelMeasure *
+measure_of (const ModelDocument *doc, const char *key)
+{
+  for (guint i = 0; i < doc->measures->len; i++)
+  {
+    const ModelMeasure *measure = g_ptr_array_index (doc->measures, i);
+    if (g_strcmp0 (measure->key, key) == 0)
+      return measure;
+  }
+  return NULL;
+}
+
+static void
+put_wearer (ModelHistory *history, const char *key, double mm)
+{
+  ModelMeasure *measure = model_measure_new ();
+  measure->key = g_strdup (key);
+  measure->has_wearer = true;
+  measure->wearer_mm = mm;
+  model_history_put_measure (history, measure);
+}
+
+/* The sheet begins with the wearer's wrist; the forearm is not known and is the starter's.  What is added is
+ * one step of undo, clear of what was there, and everything still agrees. */
+static void
+test_add_to_open (void)
+{
+  AppWindow *window = window_new ();
+  double collar[ENGINE_STARTER_VALUES];
+  engine_starter_defaults (engine_starter_named ("collar"), collar);
+  app_window_show_document (window, engine_starter_make (engine_starter_named ("collar"), collar, NULL), NULL,
+                            NULL);
+  spin ();
+  AppSession *session = app_window_session (window);
+  ModelHistory *history = app_session_history (session);
+  ModelDocument *doc = app_session_document (session);
+  put_wearer (history, "wrist_girth", 171);
+  guint panels = doc->panels->len, joins = doc->joins->len, steps = model_history_length (history);
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.add-starter", "s", "tube:0");
+  spin ();
+  AppStarterSheet *sheet = sheet_over (window);
+  g_assert_nonnull (sheet);
+  const double *values = app_starter_sheet_values (sheet);
+  double starts[ENGINE_STARTER_VALUES];
+  engine_starter_defaults_for (engine_starter_named ("tube"), 0, starts);
+  guint narrow = value_index (sheet, "tube", "narrow_girth"),
+        wide = value_index (sheet, "tube", "wide_girth");
+  g_assert_cmpfloat (values[narrow], ==, 171.0);
+  g_assert_cmpfloat (values[wide], ==, starts[wide]);
+  /* Another part of the body and back: the wearer's figure is still there. */
+  GtkWidget *use = app_starter_sheet_field (sheet, 0);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (use), 1);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (use), 0);
+  g_assert_cmpfloat (values[narrow], ==, 171.0);
+  type_figure (sheet, "tube", "narrow_girth", "180");
+  g_assert_true (app_starter_sheet_take (sheet));
+  spin ();
+  g_assert_null (sheet_over (window));
+  g_assert_true (app_window_session (window) == session);
+  g_assert_cmpuint (doc->panels->len, ==, panels + 1);
+  g_assert_cmpuint (doc->joins->len, ==, joins + 1);
+  g_assert_cmpuint (model_history_length (history), ==, steps + 1);
+  g_assert_cmpstr (model_history_undo_label (history), ==, "Add “Bracers”");
+  /* What is known of the wearer stays; what was not known comes along. */
+  g_assert_cmpfloat (measure_of (doc, "wrist_girth")->wearer_mm, ==, 171.0);
+  g_assert_cmpfloat (measure_of (doc, "forearm_girth")->wearer_mm, ==, starts[wide]);
+  g_assert_true (engine_review_holds (app_session_review (session)));
+  /* Clear of each other: no two boxes of cut lines share a place. */
+  const GPtrArray *pieces = engine_review_pieces (app_session_review (session));
+  guint fresh_id = ((const ModelPanel *)g_ptr_array_index (doc->panels, panels))->id;
+  for (guint i = 0; i < pieces->len; i++)
+    for (guint k = 0; k < pieces->len; k++)
+    {
+      const EnginePiece *a = g_ptr_array_index (pieces, i), *b = g_ptr_array_index (pieces, k);
+      if (a->panel_id == fresh_id && b->panel_id != fresh_id)
+        g_assert_cmpfloat (a->box.x0, >, b->box.x1);
+    }
+  model_history_undo (history);
+  g_assert_cmpuint (doc->panels->len, ==, panels);
+  g_assert_null (measure_of (doc, "forearm_girth"));
+  drop_window (window);
+}
+
+/* Two leathers of the same name but another thickness are two materials. */
+static void
+test_add_keeps_thickness (void)
+{
+  AppWindow *window = window_new ();
+  app_window_new_document (window);
+  spin ();
+  static const char *const thickness[] = { "2", "4", "4" };
+  for (guint i = 0; i < G_N_ELEMENTS (thickness); i++)
+  {
+    gtk_widget_activate_action (GTK_WIDGET (window), "win.add-starter", "s", "strap:0");
+    spin ();
+    AppStarterSheet *sheet = sheet_over (window);
+    type_figure (sheet, "strap", "thickness", thickness[i]);
+    g_assert_true (app_starter_sheet_take (sheet));
+    spin ();
+  }
+  const ModelDocument *doc = app_session_document (app_window_session (window));
+  g_assert_cmpuint (doc->panels->len, ==, 3);
+  g_assert_cmpuint (doc->materials->len, ==, 2);
+  for (guint i = 0; i < 3; i++)
+  {
+    const ModelPanel *panel = g_ptr_array_index (doc->panels, i);
+    g_assert_cmpfloat (model_document_material (doc, panel->material_id)->thickness_mm, ==,
+                       g_ascii_strtod (thickness[i], NULL));
+  }
+  drop_window (window);
+}
+
+/* Rows that are no starter's do nothing. */
+static void
+test_add_unknown (void)
+{
+  AppWindow *window = window_new ();
+  app_window_new_document (window);
+  spin ();
+  static const char *const rows[] = { "", "tube", "tube:9", "tube:-1", "hat:0", ":" };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+  {
+    gtk_widget_activate_action (GTK_WIDGET (window), "win.add-starter", "s", rows[i]);
+    g_assert_null (sheet_over (window));
+  }
+  drop_window (window);
+}
+
 static void
 test_accessible_names (void)
 {
@@ -396,6 +526,9 @@ main (int argc, char **argv)
   g_test_add_func ("/app/starter/inches", test_inches);
   g_test_add_func ("/app/starter/take", test_take);
   g_test_add_func ("/app/starter/leave", test_leave);
+  g_test_add_func ("/app/starter/add-to-open", test_add_to_open);
+  g_test_add_func ("/app/starter/add-keeps-thickness", test_add_keeps_thickness);
+  g_test_add_func ("/app/starter/add-unknown", test_add_unknown);
   g_test_add_func ("/app/starter/accessible-names", test_accessible_names);
   int status = g_test_run ();
   g_application_release (G_APPLICATION (application));
