@@ -6,6 +6,7 @@
 #include "app/label.h"
 #include "app/unit-entry.h"
 #include "engine/check.h"
+#include "engine/plausible.h"
 #include "engine/words.h"
 #include "model/measure-book.h"
 
@@ -17,22 +18,26 @@
 #define MOST_MM 5000.0
 #define FIGURE_WIDTH 38
 #define INCH_NAME_CHARS 13
+/* An answer holds for the figure it was given for, whatever its last bits. */
+#define SAME_MM 1e-6
 
 typedef struct MeasureRow
 {
   guint id;
-  GtkWidget *row, *name, *wearer, *form, *symbol, *differs;
+  GtkWidget *row, *name, *rare, *wearer, *form, *symbol, *differs;
 } MeasureRow;
 
 struct _AppMeasuresPane
 {
   GtkWidget parent;
   AppSession *session;
-  GPtrArray *rows; /* MeasureRow */
+  GPtrArray *rows;      /* MeasureRow */
+  GHashTable *answered; /* measure id -> double, in mm: asked whether it was measured right, and it was */
   guint refresh_id, open_count;
   bool selecting, low;
   GtkWidget *box, *unit, *wearer_head, *list, *empty, *add;
   GtkWidget *card, *title, *figure_slot, *how, *says, *remove, *rename;
+  GtkWidget *rare, *rare_words;
 };
 
 G_DEFINE_FINAL_TYPE (AppMeasuresPane, app_measures_pane, GTK_TYPE_WIDGET)
@@ -63,6 +68,17 @@ form_agrees (AppSession *session, guint measure_id)
       return false;
   }
   return true;
+}
+
+/* What is asked about the wearer's figure, NULL if nothing or if it was answered for just this figure. */
+static char *
+rare_words (AppMeasuresPane *self, const ModelMeasure *measure)
+{
+  const double *answered = g_hash_table_lookup (self->answered, GUINT_TO_POINTER (measure->id));
+  if (!measure->has_wearer || (answered != NULL && fabs (*answered - measure->wearer_mm) < SAME_MM))
+    return NULL;
+  EnginePlausible found = engine_plausible (measure->key, measure->wearer_mm, unit_of (self));
+  return engine_plausible_words (&found, unit_of (self));
 }
 
 /* ---- changes ---- */
@@ -304,6 +320,9 @@ row_new (AppMeasuresPane *self, guint id)
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 0);
   r->name = app_label_new (NULL, "pw-name");
   gtk_widget_set_hexpand (r->name, TRUE);
+  r->rare = gtk_label_new ("?");
+  app_add_classes (r->rare, "pw-dim pw-strong");
+  gtk_widget_set_visible (r->rare, FALSE);
   r->wearer = figure_field (self, id, "pw-quiet pw-strong", G_CALLBACK (on_wearer));
   r->form = figure_field (self, id, "pw-quiet pw-dim", G_CALLBACK (on_form));
   r->symbol = gtk_image_new_from_icon_name ("panelwright-not-agreeing-symbolic");
@@ -315,6 +334,7 @@ row_new (AppMeasuresPane *self, guint id)
   app_add_classes (r->differs, "pw-number");
   gtk_widget_set_size_request (r->differs, 28, -1);
   gtk_box_append (GTK_BOX (box), r->name);
+  gtk_box_append (GTK_BOX (box), r->rare);
   gtk_box_append (GTK_BOX (box), r->wearer);
   gtk_box_append (GTK_BOX (box), r->form);
   gtk_box_append (GTK_BOX (box), r->symbol);
@@ -348,6 +368,15 @@ row_show (AppMeasuresPane *self, MeasureRow *r, const ModelMeasure *measure)
   app_unit_entry_set_unit (APP_UNIT_ENTRY (r->form), unit);
   app_unit_entry_set_mm (APP_UNIT_ENTRY (r->wearer), measure->has_wearer ? measure->wearer_mm : NAN);
   app_unit_entry_set_mm (APP_UNIT_ENTRY (r->form), measure->has_form ? measure->form_mm : NAN);
+
+  g_autofree char *rare = rare_words (self, measure);
+  gtk_widget_set_visible (r->rare, rare != NULL);
+  gtk_widget_set_tooltip_text (r->rare, rare);
+  GtkAccessible *field = GTK_ACCESSIBLE (app_unit_entry_field (APP_UNIT_ENTRY (r->wearer)));
+  if (rare != NULL)
+    gtk_accessible_update_property (field, GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, rare, -1);
+  else
+    gtk_accessible_reset_property (field, GTK_ACCESSIBLE_PROPERTY_DESCRIPTION);
 
   bool both = measure->has_wearer && measure->has_form;
   bool agrees = !both || form_agrees (self->session, measure->id);
@@ -427,6 +456,9 @@ show_card (AppMeasuresPane *self)
                  def != NULL ? _ (def->how) : _ ("A measure of your own: take it the same way each time."));
   g_autofree char *says = differs_words (self, measure);
   app_label_set (self->says, says);
+  g_autofree char *rare = rare_words (self, measure);
+  gtk_widget_set_visible (self->rare, rare != NULL);
+  app_label_set (self->rare_words, rare != NULL ? rare : "");
   GtkWidget *figure = gtk_widget_get_first_child (self->figure_slot);
   bool shown
     = !self->low && figure != NULL && APP_IS_BODY_FIGURE (figure) && app_body_figure_knows (measure->key);
@@ -478,6 +510,23 @@ queue (AppMeasuresPane *self)
 }
 
 static void
+on_is_right (AppMeasuresPane *self)
+{
+  guint id = app_session_selection (self->session)->measure_id;
+  const ModelMeasure *measure = model_document_measure (app_session_document (self->session), id);
+  if (measure == NULL)
+    return;
+  double *answered = g_new (double, 1);
+  *answered = measure->wearer_mm;
+  g_hash_table_replace (self->answered, GUINT_TO_POINTER (id), answered);
+  /* The button goes with the question; the keyboard goes back to the figure. */
+  GtkWidget *field = app_measures_pane_field (self, id, false);
+  if (field != NULL)
+    gtk_widget_grab_focus (app_unit_entry_field (APP_UNIT_ENTRY (field)));
+  queue (self);
+}
+
+static void
 on_row_selected (GtkListBox *list, GtkListBoxRow *row, AppMeasuresPane *self)
 {
   if (self->selecting || row == NULL || self->session == NULL)
@@ -492,6 +541,8 @@ app_measures_pane_set_session (AppMeasuresPane *self, AppSession *session)
 {
   if (self->session != NULL)
     g_signal_handlers_disconnect_by_data (self->session, self);
+  if (session != self->session)
+    g_hash_table_remove_all (self->answered);
   g_set_object (&self->session, session);
   if (session != NULL)
   {
@@ -520,6 +571,12 @@ guint
 app_measures_pane_open_count (AppMeasuresPane *self)
 {
   return self->open_count;
+}
+
+GtkWidget *
+app_measures_pane_rare (AppMeasuresPane *self)
+{
+  return self->rare;
 }
 
 GtkWidget *
@@ -592,6 +649,15 @@ definition_card (AppMeasuresPane *self)
   gtk_box_append (GTK_BOX (self->card), self->figure_slot);
   gtk_box_append (GTK_BOX (self->card), self->how);
   gtk_box_append (GTK_BOX (self->card), self->says);
+  self->rare = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
+  self->rare_words = app_prose_new (NULL, NULL);
+  GtkWidget *right = app_button_new (_ ("It is right"), NULL, NULL);
+  gtk_widget_set_tooltip_text (right, _ ("Not to be asked again for this figure."));
+  gtk_widget_set_halign (right, GTK_ALIGN_START);
+  g_signal_connect_swapped (right, "clicked", G_CALLBACK (on_is_right), self);
+  gtk_box_append (GTK_BOX (self->rare), self->rare_words);
+  gtk_box_append (GTK_BOX (self->rare), right);
+  gtk_box_append (GTK_BOX (self->card), self->rare);
   return self->card;
 }
 
@@ -602,6 +668,7 @@ app_measures_pane_dispose (GObject *object)
   app_measures_pane_set_session (self, NULL);
   g_clear_pointer (&self->box, gtk_widget_unparent);
   g_clear_pointer (&self->rows, g_ptr_array_unref);
+  g_clear_pointer (&self->answered, g_hash_table_unref);
   G_OBJECT_CLASS (app_measures_pane_parent_class)->dispose (object);
 }
 
@@ -616,6 +683,7 @@ static void
 app_measures_pane_init (AppMeasuresPane *self)
 {
   self->rows = g_ptr_array_new_with_free_func (g_free);
+  self->answered = g_hash_table_new_full (NULL, NULL, NULL, g_free);
   self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
 

@@ -23,6 +23,10 @@ guint app_measures_pane_open_count (AppMeasuresPane *self);
 /* The fields of the row of a measure, for tests; NULL if there is no such row. */
 GtkWidget *app_measures_pane_field (AppMeasuresPane *self, guint measure_id, bool form);
 
+/* The question whether the chosen measure was measured right, its answer last in it; hidden when there is
+ * none. For tests. */
+GtkWidget *app_measures_pane_rare (AppMeasuresPane *self);
+
 /* A menu of the book's measures, grouped round, across and along, and one of the maker's own. */
 GtkWidget *app_measure_menu_new (AppSession *session);
 
