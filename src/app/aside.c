@@ -2,6 +2,7 @@
 
 #include "app/fitting-pane.h"
 #include "app/label.h"
+#include "app/list-pane.h"
 #include "app/revisions-pane.h"
 
 #include <glib/gi18n.h>
@@ -11,7 +12,7 @@
 struct _AppAside
 {
   GtkWidget parent;
-  GtkWidget *box, *title, *close, *stack, *revisions, *fitting, *before;
+  GtkWidget *box, *title, *close, *stack, *revisions, *fitting, *panels, *before;
   const char *shown; /* one of the names below */
 };
 
@@ -20,7 +21,8 @@ G_DEFINE_FINAL_TYPE (AppAside, app_aside, GTK_TYPE_WIDGET)
 static const struct
 {
   const char *name, *title;
-} pages[] = { { "revisions", N_ ("Revisions") }, { "fitting", N_ ("Fitting") } };
+} pages[]
+  = { { "revisions", N_ ("Revisions") }, { "fitting", N_ ("Fitting") }, { "panel-list", N_ ("Panels") } };
 
 void
 app_aside_set_session (AppAside *self, AppSession *session)
@@ -28,6 +30,7 @@ app_aside_set_session (AppAside *self, AppSession *session)
   app_aside_show (self, NULL);
   app_revisions_pane_set_session (APP_REVISIONS_PANE (self->revisions), session);
   app_fitting_pane_set_session (APP_FITTING_PANE (self->fitting), session);
+  app_list_pane_set_session (APP_LIST_PANE (self->panels), session);
 }
 
 void
@@ -53,6 +56,7 @@ app_aside_show (AppAside *self, const char *which)
                                  self->box))
     gtk_widget_grab_focus (self->before);
   gtk_widget_set_visible (GTK_WIDGET (self), self->shown != NULL);
+  app_list_pane_set_open (APP_LIST_PANE (self->panels), g_strcmp0 (self->shown, "panel-list") == 0);
   app_fitting_pane_set_open (APP_FITTING_PANE (self->fitting), g_strcmp0 (self->shown, "fitting") == 0);
   if (self->shown != NULL)
     gtk_widget_child_focus (gtk_stack_get_visible_child (GTK_STACK (self->stack)), GTK_DIR_TAB_FORWARD);
@@ -160,5 +164,7 @@ app_aside_new (AppCanvas *canvas)
   self->fitting = app_fitting_pane_new (canvas);
   gtk_stack_add_named (GTK_STACK (self->stack), self->revisions, "revisions");
   gtk_stack_add_named (GTK_STACK (self->stack), self->fitting, "fitting");
+  self->panels = app_list_pane_new (canvas);
+  gtk_stack_add_named (GTK_STACK (self->stack), self->panels, "panel-list");
   return GTK_WIDGET (self);
 }

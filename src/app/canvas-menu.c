@@ -604,7 +604,6 @@ edge_rows (AppCanvas *self, GMenu *menu, const ModelEdge *edge)
     add_row (section, _ ("Ends _do not meet…"), "dart.meet");
   add_section (menu, section);
   app_dart_rows (self, menu);
-  app_dart_rows (self, menu);
 }
 
 static void

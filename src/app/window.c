@@ -149,10 +149,9 @@ show_parts (AppWindow *self)
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",      "save-as",   "room",        "tool",       "zoom-in",    "zoom-out",
-        "zoom-fit",  "zoom-true", "mirror",      "next-place", "last-place", "details",
-        "revisions", "fitting",   "fit-note",    "print",      "save-pdf",   "cut-file",
-        "reload",    "overwrite", "add-starter", "steps" };
+    = { "save",   "save-as",    "room",       "tool",    "zoom-in",   "zoom-out",    "zoom-fit", "zoom-true",
+        "mirror", "next-place", "last-place", "details", "revisions", "fitting",     "fit-note", "panel-list",
+        "print",  "save-pdf",   "cut-file",   "reload",  "overwrite", "add-starter", "steps" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }
@@ -1067,6 +1066,7 @@ static const GActionEntry entries[] = {
   { .name = "details", .activate = on_details },
   { .name = "revisions", .activate = on_aside },
   { .name = "fitting", .activate = on_aside },
+  { .name = "panel-list", .activate = on_aside },
   { .name = "fit-note", .activate = on_fit_note },
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },

@@ -5,6 +5,7 @@
 #include "app/application.h"
 #include "app/aside.h"
 #include "app/fitting-pane.h"
+#include "app/list-pane.h"
 #include "app/revisions-pane.h"
 #include "app/window.h"
 #include "model/file.h"
@@ -252,6 +253,61 @@ test_fit_note_is_answered (void)
   drop_window (window);
 }
 
+/* The list has every panel, finds by name whatever the case, follows a new name and an undo, and chooses with
+ * the paper. */
+static void
+test_panels_in_a_list (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  const guint all = doc->panels->len;
+
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.panel-list", NULL);
+  spin ();
+  g_assert_cmpstr (app_aside_shown (aside_of (window)), ==, "panel-list");
+  AppListPane *pane = APP_LIST_PANE (app_aside_pane (aside_of (window), "panel-list"));
+  g_assert_cmpuint (app_list_pane_count (pane), ==, all);
+  g_autofree char *first = app_list_pane_name (pane, 0);
+  g_assert_cmpstr (first, ==, ((ModelPanel *)g_ptr_array_index (doc->panels, 0))->name);
+  app_list_pane_search (pane, "FRONT");
+  g_assert_cmpuint (app_list_pane_count (pane), ==, 1);
+  g_autofree char *found = app_list_pane_name (pane, 0);
+  g_assert_cmpstr (found, ==, "Front");
+  app_list_pane_search (pane, "no such panel");
+  g_assert_cmpuint (app_list_pane_count (pane), ==, 0);
+  g_assert_null (app_list_pane_name (pane, 0));
+  app_list_pane_search (pane, "");
+
+  ModelPanel *panel = model_panel_copy (test_sample_panel (doc, "Front"));
+  g_free (panel->name);
+  panel->name = g_strdup ("Breast");
+  model_history_put_panel (app_session_history (session), panel);
+  for (int i = 0; i < 20; i++)
+  {
+    g_usleep (5000);
+    spin ();
+  }
+  app_list_pane_search (pane, "breast");
+  g_assert_cmpuint (app_list_pane_count (pane), ==, 1);
+  app_list_pane_search (pane, "");
+  model_history_remove_panel (app_session_history (session), test_sample_panel (doc, "Breast")->id);
+  for (int i = 0; i < 20; i++)
+  {
+    g_usleep (5000);
+    spin ();
+  }
+  g_assert_cmpuint (app_list_pane_count (pane), ==, all - 1);
+  model_history_undo (app_session_history (session));
+  for (int i = 0; i < 20; i++)
+  {
+    g_usleep (5000);
+    spin ();
+  }
+  g_assert_cmpuint (app_list_pane_count (pane), ==, all);
+  drop_window (window);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -271,5 +327,6 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
   g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);
+  g_test_add_func ("/app/list/panels", test_panels_in_a_list);
   return g_test_run ();
 }
