@@ -2,6 +2,7 @@
  * panels chosen it is made to each, in one step.  The card never keeps a value of its own. */
 #include "app/panel-card.h"
 
+#include "app/dome-card.h"
 #include "app/label.h"
 #include "app/unit-entry.h"
 #include "engine/tolerance.h"
@@ -31,7 +32,7 @@ struct _AppPanelCard
   GtkWidget *panel_title, *panel_size, *panel_name, *material, *thickness_words, *thickness, *knife_words,
     *knife, *quantity;
   GtkWidget *single, *fold, *pair, *right, *centre, *left, *grain, *grain_deg, *grain_words, *grain_tolerance,
-    *note, *locked, *hidden;
+    *note, *locked, *hidden, *dome;
 };
 
 G_DEFINE_FINAL_TYPE (AppPanelCard, app_panel_card, GTK_TYPE_WIDGET)
@@ -588,6 +589,8 @@ show_panel (AppPanelCard *self, const ModelPanel *panel)
   show_text (self->panel_name, panel->name);
   show_text (self->note, panel->note != NULL ? panel->note : "");
   show_material (self, panel);
+  const ModelDocument *doc = app_session_document (self->session);
+  app_dome_card_show (APP_DOME_CARD (self->dome), doc, model_document_material (doc, panel->material_id));
   show_size (self, panel);
   gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->quantity), panel->quantity);
 
@@ -698,6 +701,7 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   G_OBJECT_CLASS (klass)->dispose = app_panel_card_dispose;
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
   g_type_ensure (APP_TYPE_UNIT_ENTRY);
+  g_type_ensure (APP_TYPE_DOME_CARD);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, APP_RESOURCE "ui/panel-card.ui");
 #define BIND(name) gtk_widget_class_bind_template_child (widget_class, AppPanelCard, name)
@@ -733,6 +737,7 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   BIND (note);
   BIND (locked);
   BIND (hidden);
+  BIND (dome);
 #undef BIND
 }
 

@@ -5,6 +5,7 @@
  */
 #include "app/application.h"
 #include "app/dialogs.h"
+#include "app/dome-card.h"
 #include "app/label.h"
 #include "app/panel-card.h"
 #include "app/theme.h"
@@ -382,6 +383,47 @@ test_edge_length_is_typed (void)
   const ModelPanel *panel = model_document_panel (doc, panel_id);
   g_assert_true (model_panel_edge (panel, index)->has_allowance);
   g_assert_cmpfloat_with_epsilon (model_panel_edge (panel, index)->allowance_mm, 12.5, 1e-9);
+  drop_window (window);
+}
+
+/* A cap of a sphere of 200 mm, 30 degrees wide to each side: base 400 sin 30 = 200, height 200 (1 - cos 30) =
+ * 26.7949; 360 (1 - cos 30) = 48.2 degrees are missing, and pi / 6 over sin 30 = 1.0472 shared out both ways
+ * is 2.3 %.  Leather: 2 % dry, 12 % formed (common practice, no source). */
+static void
+test_dome_is_asked (void)
+{
+  AppWindow *window = window_with_example ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  const ModelPanel *panel = NULL;
+  for (guint i = 0; i < doc->panels->len && panel == NULL; i++)
+  {
+    const ModelPanel *p = g_ptr_array_index (doc->panels, i);
+    const ModelMaterial *material = model_document_material (doc, p->material_id);
+    if (material != NULL && material->kind == MODEL_MATERIAL_LEATHER && !(material->stretch_percent > 0.0))
+      panel = p;
+  }
+  g_assert_nonnull (panel);
+  app_session_select_panel (session, panel->id, panel->side, false);
+  AppPanelCard *card = find_panel_card (GTK_WIDGET (window));
+  g_assert_true (wait_for (is_drawn, card));
+  spin ();
+  AppDomeCard *dome = APP_DOME_CARD (app_panel_card_field (card, "dome"));
+  gtk_expander_set_expanded (GTK_EXPANDER (gtk_widget_get_first_child (GTK_WIDGET (dome))), TRUE);
+  g_assert_true (wait_for (is_drawn, app_dome_card_base (dome)));
+  g_assert_null (app_dome_card_says (dome));
+  type_into (app_dome_card_base (dome), "200 mm");
+  g_assert_null (app_dome_card_says (dome));
+  type_into (app_dome_card_height (dome), "26.7949 mm");
+  g_assert_nonnull (strstr (app_dome_card_says (dome), "48.2°"));
+  g_assert_nonnull (strstr (app_dome_card_says (dome), "2.3 %"));
+  g_assert_nonnull (strstr (app_dome_card_says (dome), "12.0 %"));
+  g_assert_true (g_str_has_prefix (app_dome_card_says (dome), "Form it."));
+  type_into (app_dome_card_height (dome), "5 mm");
+  g_assert_true (g_str_has_prefix (app_dome_card_says (dome), "It will lie down."));
+  g_assert_false (model_history_can_undo (app_session_history (session)));
+  type_into (app_dome_card_height (dome), "");
+  g_assert_null (app_dome_card_says (dome));
   drop_window (window);
 }
 
@@ -828,6 +870,7 @@ main (int argc, char **argv)
   g_test_add_func ("/app/unit-entry/reads-and-refuses", test_unit_entry);
   g_test_add_func ("/app/window/measure-is-typed", test_measure_is_typed);
   g_test_add_func ("/app/window/measure-is-asked", test_measure_is_asked);
+  g_test_add_func ("/app/window/dome-is-asked", test_dome_is_asked);
   g_test_add_func ("/app/window/rows-follow-document", test_rows_follow_document);
   g_test_add_func ("/app/window/finding-is-taken", test_finding_is_taken);
   g_test_add_func ("/app/window/finding-is-left", test_finding_is_left);
