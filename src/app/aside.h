@@ -1,5 +1,5 @@
-/* The column at the right of the paper that answers a command: revisions, fitting, the list of panels.  One at a
- * time, closed by its button or Escape.
+/* The column at the right of the paper that answers a command: revisions, fitting, the list of panels.  One
+ * at a time, closed by its button or Escape.
  */
 #ifndef APP_ASIDE_H
 #define APP_ASIDE_H

@@ -1,8 +1,8 @@
 /* What catches a point that is dragged: other points, edges, the grid, and what it can be to its neighbours:
  * level, plumb, at a right angle, equally long.  Each catch has a word and a line by which it is shown.
  *
- * Points come first, then guides and level lines.  Then two conditions at once, where both are near; then one; then an edge of another
- * panel; the grid takes what is left.
+ * Points come first, then guides and level lines.  Then two conditions at once, where both are near; then
+ * one; then an edge of another panel; the grid takes what is left.
  */
 #ifndef APP_SNAP_H
 #define APP_SNAP_H
