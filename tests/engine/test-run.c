@@ -236,6 +236,7 @@ test_dart_join_goes (void)
   g_autofree char *text = model_document_to_data (doc, &length);
   g_autoptr (ModelDocument) again = model_document_from_data (text, length, &error);
   g_assert_no_error (error);
+  g_assert_nonnull (again);
   model_history_undo (history);
   g_assert_cmpuint (model_document_join (doc, hem)->a.edges->len, ==, 2);
 }

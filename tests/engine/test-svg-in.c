@@ -687,6 +687,7 @@ test_damaged (void)
     g_autofree char *data = model_document_to_data (doc, &saved);
     g_autoptr (ModelDocument) again = model_document_from_data (data, saved, &error);
     g_assert_no_error (error);
+    g_assert_nonnull (again);
   }
   g_assert_cmpuint (read, >, 100);
 }
