@@ -461,7 +461,7 @@ test_sheets_without_photos (Bench *bench, gconstpointer data)
   click (bench->room, "take");
   AppSession *session = app_window_session (bench->window);
   const ModelDocument *doc = app_session_document (session);
-  g_autofree char *pdf[2] = { NULL, NULL };
+  char *pdf[2] = { NULL, NULL };
   gsize length[2];
   g_autofree char *path = g_build_filename (bench->scene.folder, "sheets.pdf", NULL);
   for (int i = 0; i < 2; i++)
@@ -477,6 +477,8 @@ test_sheets_without_photos (Bench *bench, gconstpointer data)
                             ((ModelPhoto *)g_ptr_array_index (doc->photos, 0))->id);
   }
   g_assert_cmpmem (pdf[0], length[0], pdf[1], length[1]);
+  g_free (pdf[0]);
+  g_free (pdf[1]);
   g_unlink (path);
 }
 
