@@ -166,6 +166,8 @@ static void
 set_allowances (EnginePiece *piece, const ModelDocument *doc, const ModelPanel *panel, const GPtrArray *joins)
 {
   guint n = panel->edges->len;
+  if (n == 0)
+    return;
   g_autofree double *mm = g_new (double, n * 2);
   ModelSide drawn = engine_panel_drawn_side (panel), other = model_side_other (drawn);
   engine_panel_allowances (doc, panel, joins, drawn, mm);

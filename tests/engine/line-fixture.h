@@ -19,6 +19,7 @@ fixture_measure (ModelDocument *doc, ModelMeasureGroup group, double wearer_mm)
 {
   ModelMeasure *measure = model_measure_new ();
   measure->id = model_document_take_id (doc);
+  g_free (measure->name);
   measure->name = g_strdup ("Chest");
   measure->group = group;
   measure->has_wearer = true;

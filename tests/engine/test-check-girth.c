@@ -204,9 +204,10 @@ test_kept (Jerkin *j, gconstpointer data)
   join->gap_mm = 12.0;
   engine_review_touch (j->review, MODEL_PART_JOIN, join->id);
   g_assert_cmpfloat_with_epsilon (fixture_finding (j->review, "girth", 0)->actual, 917.0, 1e-6);
-  model_document_take (j->doc, MODEL_PART_LINE, j->line->id, NULL);
-  engine_review_touch (j->review, MODEL_PART_LINE, j->line->id);
+  ModelPart gone = model_document_take (j->doc, MODEL_PART_LINE, j->line->id, NULL);
+  engine_review_touch (j->review, MODEL_PART_LINE, model_part_id (gone));
   g_assert_null (fixture_finding (j->review, "girth", 0));
+  model_part_clear (&gone);
 }
 
 static void
