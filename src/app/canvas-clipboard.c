@@ -212,6 +212,9 @@ app_canvas_add_document (AppCanvas *self, const ModelDocument *pasted, const cha
     panel->name = name;
     panel->locked = panel->hidden = false;
     model_shape_map (panel, geom_affine_move (by.x, by.y));
+    /* The twin is pasted with its panel, so it moves the same way. */
+    if (panel->halves == MODEL_HALVES_PAIR)
+      panel->mirror_x_mm += by.x;
     guint id = model_history_put_panel (history, panel);
     g_array_append_val (fresh, id);
   }

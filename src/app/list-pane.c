@@ -203,10 +203,13 @@ row_show (Row *row)
   g_autofree char *facts = material != NULL && material[0] != '\0'
                              ? g_strdup_printf (_ ("%s, %s"), material, quantity)
                              : g_strdup (quantity);
+  g_autofree char *key = g_utf8_casefold (panel->name, -1);
+  /* Only these decide where the row stands and whether it is found: a drag must not sort the list. */
+  const bool elsewhere = row->material_id != panel->material_id || g_strcmp0 (row->key, key) != 0;
   row->stale = false;
   row->material_id = panel->material_id;
   g_free (row->key);
-  row->key = g_utf8_casefold (panel->name, -1);
+  row->key = g_steal_pointer (&key);
   app_label_set (row->name, panel->name);
   app_label_set (row->facts, facts);
   gtk_widget_set_tooltip_text (row->facts, facts);
@@ -220,7 +223,8 @@ row_show (Row *row)
   g_autofree char *spoken = g_strdup_printf ("%s, %s", panel->name, facts);
   gtk_accessible_update_property (GTK_ACCESSIBLE (row->row), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
   gtk_widget_queue_draw (row->thumb);
-  gtk_list_box_row_changed (GTK_LIST_BOX_ROW (row->row));
+  if (elsewhere)
+    gtk_list_box_row_changed (GTK_LIST_BOX_ROW (row->row));
 }
 
 /* ---- the list ---- */

@@ -126,13 +126,6 @@ app_starter_add (AppWindow *window, const ModelDocument *made)
   /* Translators: a step of undo; %s is what is made from measures: "Bracers". */
   g_autofree char *label = g_strdup_printf (_ ("Add “%s”"), own->head->title);
   ModelHistory *history = app_session_history (session);
-  for (guint i = 0; i < own->panels->len; i++)
-  {
-    /* The twin comes along: moved alone, a panel pushes its mirror image the other way. */
-    ModelPanel *panel = g_ptr_array_index (own->panels, i);
-    if (panel->halves == MODEL_HALVES_PAIR)
-      panel->mirror_x_mm += by.x;
-  }
   AppCanvas *canvas = app_panels_room_canvas (app_window_panels_room (window));
   model_history_begin (history, label);
   add_measures (history, own);

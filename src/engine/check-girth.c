@@ -12,17 +12,7 @@
 static void
 run (EngineReview *review, guint id, GArray *out)
 {
-  const ModelLine *line = model_document_line (engine_review_document (review), id);
-  const EngineLineReading *reading = engine_review_line (review, id);
-  if (line->kind != MODEL_LINE_GIRTH || !reading->has_measure || reading->spans->len == 0)
-    return;
-  EngineFinding finding = engine_line_finding (&engine_check_girth, line, reading);
-  finding.expected = reading->wanted_mm;
-  finding.actual = reading->sum_mm;
-  finding.difference = reading->difference_mm;
-  finding.tolerance = reading->tolerance_mm;
-  finding.holds = fabs (finding.difference) <= finding.tolerance;
-  g_array_append_val (out, finding);
+  engine_line_hold (review, id, &engine_check_girth, MODEL_LINE_GIRTH, true, true, out);
 }
 
 static char *
@@ -44,24 +34,11 @@ text (EngineReview *review, const EngineFinding *finding)
                           name, length, measure);
 }
 
-static char *
-detail (EngineReview *review, const EngineFinding *finding)
-{
-  const ModelLine *line;
-  const EngineLineReading *reading;
-  return engine_line_of (review, finding, &line, &reading) ? engine_line_detail (review, reading)
-                                                           : g_strdup ("");
-}
-
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
-  const ModelLine *line;
-  const EngineLineReading *reading;
-  if (!engine_line_of (review, finding, &line, &reading))
-    return;
-  engine_line_remedies (review, finding, reading, -reading->difference_mm, out);
-  engine_line_allow (review, finding, reading, out);
+  engine_line_remedies (review, finding, out);
+  engine_line_allow (review, finding, out);
 }
 
 const EngineCheck engine_check_girth = {
@@ -69,6 +46,6 @@ const EngineCheck engine_check_girth = {
   .subject = ENGINE_SUBJECT_LINE,
   .run = run,
   .text = text,
-  .detail = detail,
+  .detail = engine_line_detail,
   .remedies = remedies,
 };

@@ -73,19 +73,11 @@ detail (EngineReview *review, const EngineFinding *finding)
                           beneath, more);
 }
 
-static void
-remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
-{
-  const EngineLineReading *outer = engine_review_line (review, finding->line_id);
-  if (outer)
-    engine_line_remedies (review, finding, outer, -finding->difference, out);
-}
-
 const EngineCheck engine_check_layer = {
   .name = "layer",
   .subject = ENGINE_SUBJECT_LINE,
   .run = run,
   .text = text,
   .detail = detail,
-  .remedies = remedies,
+  .remedies = engine_line_remedies,
 };

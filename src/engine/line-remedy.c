@@ -1,6 +1,7 @@
 #include "engine/line-remedy.h"
 
 #include "engine/check.h"
+#include "engine/line-words.h"
 #include "engine/remedy.h"
 #include "engine/words.h"
 #include "model/rework.h"
@@ -312,15 +313,13 @@ widen_panels (EngineReview *review, const EngineLineReading *reading, double by_
 }
 
 void
-engine_line_remedies (EngineReview *review,
-                      const EngineFinding *finding,
-                      const EngineLineReading *reading,
-                      double by_mm,
-                      GPtrArray *out)
+engine_line_remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
   const ModelDocument *doc = engine_review_document (review);
-  const ModelLine *line = model_document_line (doc, reading->line_id);
-  if (!line || !isfinite (by_mm))
+  const ModelLine *line;
+  const EngineLineReading *reading;
+  const double by_mm = -finding->difference;
+  if (!engine_line_of (review, finding, &line, &reading) || !isfinite (by_mm))
     return;
   g_autoptr (GArray) joined = g_array_new (FALSE, FALSE, sizeof (Rim)),
                      open = g_array_new (FALSE, FALSE, sizeof (Rim));
@@ -345,19 +344,16 @@ engine_line_remedies (EngineReview *review,
 }
 
 void
-engine_line_allow (EngineReview *review,
-                   const EngineFinding *finding,
-                   const EngineLineReading *reading,
-                   GPtrArray *out)
+engine_line_allow (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
-  const ModelDocument *doc = engine_review_document (review);
-  const ModelLine *line = model_document_line (doc, reading->line_id);
-  if (!line)
+  const ModelLine *line;
+  const EngineLineReading *reading;
+  if (!engine_line_of (review, finding, &line, &reading))
     return;
   ModelLine *copy = model_line_copy (line);
   copy->has_tolerance = true;
   copy->tolerance_mm = ceil (fabs (reading->difference_mm) * 10.0) / 10.0;
-  g_autofree char *length = engine_words_length (doc, copy->tolerance_mm);
+  g_autofree char *length = engine_words_length (engine_review_document (review), copy->tolerance_mm);
   EngineRemedy *remedy
     = engine_remedy_new (g_strdup_printf (_ ("Let it be off by %s"), length),
                          g_strdup (_ ("It is wanted so: for ease, or for what stretches.")));

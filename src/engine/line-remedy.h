@@ -4,18 +4,11 @@
 
 #include "engine/girth.h"
 
-/* Adds to OUT what makes the line longer by BY_MM (shorter, below 0) and settles FINDING without breaking
- * what held: the joined edges it crosses let out by as much each, the open gaps widened, edges without a join
- * let out, or every panel widened along the line. */
-void engine_line_remedies (EngineReview *review,
-                           const EngineFinding *finding,
-                           const EngineLineReading *reading,
-                           double by_mm,
-                           GPtrArray *out);
+/* Adds to OUT what makes the finding's line longer or shorter by as much as it is off, and settles FINDING
+ * without breaking what held: the joined edges it crosses let out by as much each, the open gaps widened,
+ * edges without a join let out, or every panel widened along the line. */
+void engine_line_remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out);
 /* "Let it be off by 6.0 mm": the line's own tolerance is made as large as the difference. */
-void engine_line_allow (EngineReview *review,
-                        const EngineFinding *finding,
-                        const EngineLineReading *reading,
-                        GPtrArray *out);
+void engine_line_allow (EngineReview *review, const EngineFinding *finding, GPtrArray *out);
 
 #endif

@@ -45,12 +45,36 @@ engine_line_measure_name (const ModelDocument *doc, const ModelLine *line)
   return measure ? engine_words_measure (measure) : g_strdup ("");
 }
 
+void
+engine_line_hold (EngineReview *review,
+                  guint id,
+                  const EngineCheck *check,
+                  ModelLineKind kind,
+                  bool at_least,
+                  bool at_most,
+                  GArray *out)
+{
+  const ModelLine *line = model_document_line (engine_review_document (review), id);
+  const EngineLineReading *reading = engine_review_line (review, id);
+  if (line->kind != kind || !reading->has_measure || reading->spans->len == 0)
+    return;
+  EngineFinding finding = engine_line_finding (check, line, reading);
+  finding.expected = reading->wanted_mm;
+  finding.actual = reading->sum_mm;
+  finding.difference = reading->difference_mm;
+  finding.tolerance = reading->tolerance_mm;
+  finding.holds = (!at_least || finding.difference >= -finding.tolerance)
+                  && (!at_most || finding.difference <= finding.tolerance);
+  g_array_append_val (out, finding);
+}
+
 char *
-engine_line_detail (EngineReview *review, const EngineLineReading *reading)
+engine_line_detail (EngineReview *review, const EngineFinding *finding)
 {
   const ModelDocument *doc = engine_review_document (review);
-  const ModelLine *line = model_document_line (doc, reading->line_id);
-  if (!line)
+  const ModelLine *line;
+  const EngineLineReading *reading;
+  if (!engine_line_of (review, finding, &line, &reading))
     return g_strdup ("");
   g_autofree char *name = engine_line_measure_name (doc, line),
                   *sum = engine_words_length (doc, reading->sum_mm),

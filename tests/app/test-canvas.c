@@ -2,100 +2,16 @@
  *
  * Wanted figures are corners and lengths of support/sample-document.h, worked out by hand beside each check.
  */
-#include "app/canvas-private.h"
+#include "bench.h"
+
 #include "app/number-entry.h"
 
 #include "support/sample-document.h"
 
-typedef struct Bench
-{
-  GtkWidget *window;
-  AppCanvas *canvas;
-  AppSession *session;
-  ModelDocument *doc;
-  ModelHistory *history;
-} Bench;
-
-static gboolean
-after_two_frames (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
-{
-  int *left = user;
-  (*left)--;
-  gtk_widget_queue_draw (widget);
-  return *left > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
-}
-
-/* Runs the main context until the canvas has painted again, at most two seconds. */
-static void
-paint (Bench *bench)
-{
-  int left = 3;
-  gint64 end = g_get_monotonic_time () + 2 * G_USEC_PER_SEC;
-  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), after_two_frames, &left, NULL);
-  while (left > 0 && g_get_monotonic_time () < end)
-    g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (left, <=, 0);
-}
-
 static void
 set_up (Bench *bench, gconstpointer data)
 {
-  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
-  bench->session = app_session_new (test_sample_document (), NULL, NULL);
-  bench->doc = app_session_document (bench->session);
-  bench->history = app_session_history (bench->session);
-  bench->window = gtk_window_new ();
-  bench->canvas = APP_CANVAS (app_canvas_new ());
-  gtk_window_set_child (GTK_WINDOW (bench->window), GTK_WIDGET (bench->canvas));
-  gtk_window_set_default_size (GTK_WINDOW (bench->window), 1100, 800);
-  app_canvas_set_session (bench->canvas, bench->session);
-  gtk_window_present (GTK_WINDOW (bench->window));
-  paint (bench);
-}
-
-static void
-tear_down (Bench *bench, gconstpointer data)
-{
-  gtk_window_destroy (GTK_WINDOW (bench->window));
-  g_object_unref (bench->session);
-  while (g_main_context_iteration (NULL, FALSE))
-    ;
-}
-
-/* ---- a hand ---- */
-
-static AppInput
-hand (Bench *bench, double x_mm, double y_mm, GdkModifierType state)
-{
-  double x, y;
-  app_canvas_to_widget (bench->canvas, geom_point (x_mm, y_mm), &x, &y);
-  AppInput in = app_canvas_input (bench->canvas, x, y);
-  in.state = state;
-  return in;
-}
-
-static void
-feed (Bench *bench, AppPhase phase, double x_mm, double y_mm, GdkModifierType state)
-{
-  AppInput in = hand (bench, x_mm, y_mm, state);
-  app_canvas_feed (bench->canvas, phase, &in);
-}
-
-static void
-click (Bench *bench, double x_mm, double y_mm, GdkModifierType state)
-{
-  feed (bench, APP_PHASE_HOVER, x_mm, y_mm, state);
-  feed (bench, APP_PHASE_PRESS, x_mm, y_mm, state);
-  feed (bench, APP_PHASE_RELEASE, x_mm, y_mm, state);
-}
-
-static void
-drag (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
-{
-  feed (bench, APP_PHASE_PRESS, x0, y0, state);
-  for (int i = 1; i <= 8; i++)
-    feed (bench, APP_PHASE_MOTION, x0 + (x1 - x0) * i / 8.0, y0 + (y1 - y0) * i / 8.0, state);
-  feed (bench, APP_PHASE_RELEASE, x1, y1, state);
+  lay_out (bench, test_sample_document ());
 }
 
 static bool
@@ -705,6 +621,14 @@ test_clipboard (Bench *bench, gconstpointer data)
   g_assert_cmpuint (twin->id, !=, ids[0]);
   g_assert_cmpuint (model_panel_edge (twin, 0)->id, !=, test_sample_edge (bench->doc, "Front", "hem")->id);
   g_assert_cmpuint (chosen (bench)->panels->len, ==, 2);
+  /* A pair is pasted whole: the mirror line goes as far as the panel, so the twin goes the same way. */
+  const ModelPanel *side = test_sample_panel (bench->doc, "Side"),
+                   *again = test_sample_panel (bench->doc, "Side 2");
+  double by = model_edge_node (model_panel_edge (again, 0), 0)->at.x
+              - model_edge_node (model_panel_edge (side, 0), 0)->at.x;
+  g_assert_cmpint (again->halves, ==, MODEL_HALVES_PAIR);
+  g_assert_cmpfloat (fabs (by), >, 1.0);
+  g_assert_cmpfloat_with_epsilon (again->mirror_x_mm - side->mirror_x_mm, by, 1e-9);
   model_history_undo (bench->history);
   g_assert_cmpuint (bench->doc->panels->len, ==, panels);
   g_assert_cmpuint (bench->doc->joins->len, ==, joins);

@@ -1,43 +1,14 @@
 /* Guides, level lines and lines across panels as a maker uses them: real widgets on a virtual screen. */
-#include "app/canvas-private.h"
+#include "bench.h"
+
 #include "app/number-entry.h"
 
 #include "support/sample-document.h"
-
-typedef struct Bench
-{
-  GtkWidget *window;
-  AppCanvas *canvas;
-  AppSession *session;
-  ModelDocument *doc;
-  ModelHistory *history;
-} Bench;
-
-static gboolean
-after_two_frames (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
-{
-  int *left = user;
-  (*left)--;
-  gtk_widget_queue_draw (widget);
-  return *left > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
-}
-
-static void
-paint (Bench *bench)
-{
-  int left = 3;
-  gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
-  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), after_two_frames, &left, NULL);
-  while (left > 0 && g_get_monotonic_time () < end)
-    g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (left, <=, 0);
-}
 
 /* One rectangle of 200 by 100 with its lower left corner at 0, 0, and one beside it from 300 to 400. */
 static void
 set_up (Bench *bench, gconstpointer data)
 {
-  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
   ModelDocument *doc = model_document_new ();
   for (int i = 0; i < 2; i++)
   {
@@ -51,44 +22,7 @@ set_up (Bench *bench, gconstpointer data)
     panel->name = g_strdup (i ? "Back" : "Front");
     model_document_put (doc, (ModelPart) { MODEL_PART_PANEL, panel }, -1);
   }
-  bench->session = app_session_new (doc, NULL, NULL);
-  bench->doc = app_session_document (bench->session);
-  bench->history = app_session_history (bench->session);
-  bench->window = gtk_window_new ();
-  bench->canvas = APP_CANVAS (app_canvas_new ());
-  gtk_window_set_child (GTK_WINDOW (bench->window), GTK_WIDGET (bench->canvas));
-  gtk_window_set_default_size (GTK_WINDOW (bench->window), 1100, 800);
-  app_canvas_set_session (bench->canvas, bench->session);
-  gtk_window_present (GTK_WINDOW (bench->window));
-  paint (bench);
-}
-
-static void
-tear_down (Bench *bench, gconstpointer data)
-{
-  gtk_window_destroy (GTK_WINDOW (bench->window));
-  g_object_unref (bench->session);
-  while (g_main_context_iteration (NULL, FALSE))
-    ;
-}
-
-static void
-feed (Bench *bench, AppPhase phase, double x_mm, double y_mm, GdkModifierType state)
-{
-  double x, y;
-  app_canvas_to_widget (bench->canvas, geom_point (x_mm, y_mm), &x, &y);
-  AppInput in = app_canvas_input (bench->canvas, x, y);
-  in.state = state;
-  app_canvas_feed (bench->canvas, phase, &in);
-}
-
-static void
-drag (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
-{
-  feed (bench, APP_PHASE_PRESS, x0, y0, state);
-  for (int i = 1; i <= 8; i++)
-    feed (bench, APP_PHASE_MOTION, x0 + (x1 - x0) * i / 8.0, y0 + (y1 - y0) * i / 8.0, state);
-  feed (bench, APP_PHASE_RELEASE, x1, y1, state);
+  lay_out (bench, doc);
 }
 
 static const ModelLine *

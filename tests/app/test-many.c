@@ -1,61 +1,13 @@
 /* Several panels in hand: arranging, lining up, hiding, locking, choosing by material, and the clipboard.
  * Real widgets on a virtual screen; the panels are those of support/sample-document.h. */
-#include "app/canvas-private.h"
+#include "bench.h"
 
 #include "support/sample-document.h"
-
-typedef struct Bench
-{
-  GtkWidget *window;
-  AppCanvas *canvas;
-  AppSession *session;
-  ModelDocument *doc;
-  ModelHistory *history;
-} Bench;
-
-static gboolean
-count_down (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
-{
-  int *left = user;
-  (*left)--;
-  gtk_widget_queue_draw (widget);
-  return *left > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
-}
-
-static void
-paint (GtkWidget *widget)
-{
-  int left = 3;
-  gint64 end = g_get_monotonic_time () + 2 * G_USEC_PER_SEC;
-  gtk_widget_add_tick_callback (widget, count_down, &left, NULL);
-  while (left > 0 && g_get_monotonic_time () < end)
-    g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (left, <=, 0);
-}
 
 static void
 set_up (Bench *bench, gconstpointer data)
 {
-  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
-  bench->session = app_session_new (test_sample_document (), NULL, NULL);
-  bench->doc = app_session_document (bench->session);
-  bench->history = app_session_history (bench->session);
-  bench->window = gtk_window_new ();
-  bench->canvas = APP_CANVAS (app_canvas_new ());
-  gtk_window_set_child (GTK_WINDOW (bench->window), GTK_WIDGET (bench->canvas));
-  gtk_window_set_default_size (GTK_WINDOW (bench->window), 1100, 800);
-  app_canvas_set_session (bench->canvas, bench->session);
-  gtk_window_present (GTK_WINDOW (bench->window));
-  paint (GTK_WIDGET (bench->canvas));
-}
-
-static void
-tear_down (Bench *bench, gconstpointer data)
-{
-  gtk_window_destroy (GTK_WINDOW (bench->window));
-  g_object_unref (bench->session);
-  while (g_main_context_iteration (NULL, FALSE))
-    ;
+  lay_out (bench, test_sample_document ());
 }
 
 static void
@@ -262,7 +214,7 @@ other_document (Bench *bench)
   bench->doc = app_session_document (bench->session);
   bench->history = app_session_history (bench->session);
   app_canvas_set_session (bench->canvas, bench->session);
-  paint (GTK_WIDGET (bench->canvas));
+  paint (bench);
 }
 
 static void

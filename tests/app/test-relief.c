@@ -4,99 +4,20 @@
  * The belt of support/sample-document.h is a rectangle from (0, -110) to (150, -50): what is wanted of its
  * parts is worked out from that beside each check.
  */
-#include "app/canvas-private.h"
+#include "bench.h"
+
 #include "app/number-entry.h"
 
 #include "model/rework.h"
 #include "support/sample-document.h"
 
-typedef struct Bench
-{
-  GtkWidget *window;
-  AppCanvas *canvas;
-  AppSession *session;
-  ModelDocument *doc;
-  ModelHistory *history;
-} Bench;
-
-static gboolean
-after_frames (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
-{
-  int *left = user;
-  gtk_widget_queue_draw (widget);
-  return --*left > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
-}
-
-static void
-paint (Bench *bench)
-{
-  int left = 3;
-  gint64 end = g_get_monotonic_time () + 2 * G_USEC_PER_SEC;
-  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), after_frames, &left, NULL);
-  while (left > 0 && g_get_monotonic_time () < end)
-    g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (left, <=, 0);
-}
-
 static void
 set_up (Bench *bench, gconstpointer data)
 {
-  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
-  bench->session = app_session_new (test_sample_document (), NULL, NULL);
-  bench->doc = app_session_document (bench->session);
-  bench->history = app_session_history (bench->session);
-  bench->window = gtk_window_new ();
-  bench->canvas = APP_CANVAS (app_canvas_new ());
-  gtk_window_set_child (GTK_WINDOW (bench->window), GTK_WIDGET (bench->canvas));
-  gtk_window_set_default_size (GTK_WINDOW (bench->window), 1100, 800);
-  app_canvas_set_session (bench->canvas, bench->session);
-  gtk_window_present (GTK_WINDOW (bench->window));
-  paint (bench);
+  lay_out (bench, test_sample_document ());
   app_canvas_set_percent (bench->canvas, 60.0);
   app_canvas_show_box (bench->canvas, (GeomBox) { -20, -130, 170, -30 });
   paint (bench);
-}
-
-static void
-tear_down (Bench *bench, gconstpointer data)
-{
-  gtk_window_destroy (GTK_WINDOW (bench->window));
-  g_object_unref (bench->session);
-  while (g_main_context_iteration (NULL, FALSE))
-    ;
-}
-
-static void
-feed (Bench *bench, AppPhase phase, double x_mm, double y_mm, GdkModifierType state)
-{
-  double x, y;
-  app_canvas_to_widget (bench->canvas, geom_point (x_mm, y_mm), &x, &y);
-  AppInput in = app_canvas_input (bench->canvas, x, y);
-  in.state = state;
-  app_canvas_feed (bench->canvas, phase, &in);
-}
-
-static void
-pull_only (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
-{
-  feed (bench, APP_PHASE_PRESS, x0, y0, state);
-  for (int i = 1; i <= 8; i++)
-    feed (bench, APP_PHASE_MOTION, x0 + (x1 - x0) * i / 8.0, y0 + (y1 - y0) * i / 8.0, state);
-}
-
-static void
-pull (Bench *bench, double x0, double y0, double x1, double y1, GdkModifierType state)
-{
-  pull_only (bench, x0, y0, x1, y1, state);
-  feed (bench, APP_PHASE_RELEASE, x1, y1, state);
-}
-
-static void
-click (Bench *bench, double x, double y)
-{
-  feed (bench, APP_PHASE_HOVER, x, y, 0);
-  feed (bench, APP_PHASE_PRESS, x, y, 0);
-  feed (bench, APP_PHASE_RELEASE, x, y, 0);
 }
 
 static void
@@ -162,7 +83,7 @@ test_cut_pulled (Bench *bench, gconstpointer data)
   g_autofree char *before = bytes (bench);
   guint panels = bench->doc->panels->len, belt = test_sample_panel (bench->doc, "Belt")->id;
   app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
-  pull_only (bench, 60, -110, 60, -50, 0);
+  drag_on (bench, 60, -110, 60, -50, 0);
   g_autofree char *shown = bytes (bench);
   g_assert_cmpstr (shown, ==, before); /* a preview changes nothing */
   paint (bench);
@@ -189,9 +110,9 @@ test_cut_through (Bench *bench, gconstpointer data)
   g_autofree char *before = bytes (bench);
   double whole = area (test_sample_panel (bench->doc, "Belt"));
   app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
-  click (bench, 1.0, -109.0);
-  click (bench, 70.0, -90.0);
-  click (bench, 149.0, -51.0);
+  click (bench, 1.0, -109.0, 0);
+  click (bench, 70.0, -90.0, 0);
+  click (bench, 149.0, -51.0, 0);
   const ModelPanel *made = newest (bench), *belt = test_sample_panel (bench->doc, "Belt");
   g_assert_cmpfloat_with_epsilon (area (made) + area (belt), whole, 1e-6);
   /* Corner to corner: each keeps two whole edges and gets the seam. */
@@ -231,13 +152,13 @@ test_cut_left (Bench *bench, gconstpointer data)
 {
   g_autofree char *before = bytes (bench), *after = NULL;
   app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
-  pull_only (bench, 60, -110, 60, -50, 0);
+  drag_on (bench, 60, -110, 60, -50, 0);
   g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Escape, 0));
   feed (bench, APP_PHASE_RELEASE, 60, -50, 0);
-  click (bench, 60, -110);
+  click (bench, 60, -110, 0);
   g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Escape, 0));
-  pull (bench, 60, -110, 60, -80, 0); /* ends inside */
-  pull (bench, 60, -110, 110, -110, 0);
+  drag (bench, 60, -110, 60, -80, 0); /* ends inside */
+  drag (bench, 60, -110, 110, -110, 0);
   after = bytes (bench);
   g_assert_cmpstr (after, ==, before);
   g_assert_false (model_history_can_undo (bench->history));
@@ -258,7 +179,7 @@ test_dart (Bench *bench, gconstpointer data)
     g_autofree char *before = bytes (bench);
     ModelReworkDart dart;
     app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
-    pull (bench, 75, -110, 75, -75, i == 1 ? GDK_SHIFT_MASK : 0);
+    drag (bench, 75, -110, 75, -75, i == 1 ? GDK_SHIFT_MASK : 0);
     g_autofree char *asking = bytes (bench);
     g_assert_cmpstr (asking, ==, before);
     answer (bench, rows[i].text);
@@ -286,19 +207,19 @@ test_dart_left (Bench *bench, gconstpointer data)
 {
   g_autofree char *before = bytes (bench), *after = NULL;
   app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
-  pull (bench, 75, -110, 75, -75, 0);
+  drag (bench, 75, -110, 75, -75, 0);
   answer (bench, "nothing");
   g_assert_nonnull (app_number_entry_field (bench->canvas));
   answer (bench, "-5");
   g_assert_nonnull (app_number_entry_field (bench->canvas));
   app_number_entry_close (bench->canvas);
   paint (bench);
-  pull (bench, 75, -110, 75, -75, 0);
+  drag (bench, 75, -110, 75, -75, 0);
   app_canvas_set_tool (bench->canvas, APP_TOOL_CHOOSE); /* with the question open */
   paint (bench);
   app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
-  pull (bench, 75, -110, 77, -111, 0);
-  pull (bench, 75, -110, 75, -200, 0); /* the apex outside */
+  drag (bench, 75, -110, 77, -111, 0);
+  drag (bench, 75, -110, 75, -200, 0); /* the apex outside */
   app_number_entry_close (bench->canvas);
   paint (bench);
   after = bytes (bench);
@@ -311,13 +232,13 @@ test_dart_moved (Bench *bench, gconstpointer data)
 {
   ModelReworkDart was, now;
   app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
-  pull (bench, 75, -110, 75, -75, 0);
+  drag (bench, 75, -110, 75, -75, 0);
   answer (bench, "14");
   guint leg = g_array_index (app_session_selection (bench->session)->edges, guint, 0);
   double mm2 = area (test_sample_panel (bench->doc, "Belt"));
   g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &was));
   g_autofree char *before = bytes (bench);
-  pull (bench, was.apex.x, was.apex.y, 150, -85, 0);
+  drag (bench, was.apex.x, was.apex.y, 150, -85, 0);
   g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
   g_assert_cmpfloat_with_epsilon (now.intake_deg, was.intake_deg, 1e-6);
   g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), mm2, 1e-6);
@@ -332,14 +253,14 @@ test_slash (Bench *bench, gconstpointer data)
   g_autofree char *before = bytes (bench);
   double mm2 = area (test_sample_panel (bench->doc, "Belt"));
   app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
-  pull (bench, 75, -110, 75, -50, 0);
+  drag (bench, 75, -110, 75, -50, 0);
   answer (bench, "12");
   /* Opened by 12 at 60 deep: about a triangle of 12 times 60 over 2 more. */
   double more = area (test_sample_panel (bench->doc, "Belt")) - mm2;
   g_assert_cmpfloat (fabs (more - 360.0), <, 40.0);
   assert_one_step (bench, before);
   model_history_undo (bench->history);
-  pull (bench, 75, -110, 75, -50, 0);
+  drag (bench, 75, -110, 75, -50, 0);
   answer (bench, "-5°");
   g_assert_cmpfloat (area (test_sample_panel (bench->doc, "Belt")), <, mm2 - 100.0);
   assert_one_step (bench, before);
@@ -416,7 +337,7 @@ test_menu_level (Bench *bench, gconstpointer data)
   assert_one_step (bench, before);
   model_history_undo (bench->history);
   app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
-  pull (bench, 0, -80, 150, -80, GDK_CONTROL_MASK);
+  drag (bench, 0, -80, 150, -80, GDK_CONTROL_MASK);
   answer (bench, "-5");
   g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), 8250.0, 1e-6);
   assert_one_step (bench, before);

@@ -2,93 +2,27 @@
  * points in one hand, and what catches a dragged point.  Real widgets on a virtual screen; the belt of
  * support/sample-document.h is a rectangle from 0, -110 to 150, -50.
  */
-#include "app/canvas-private.h"
+#include "bench.h"
+
 #include "app/number-entry.h"
 
 #include "support/sample-document.h"
 
-typedef struct Bench
-{
-  GtkWidget *window;
-  AppCanvas *canvas;
-  AppSession *session;
-  ModelDocument *doc;
-  ModelHistory *history;
-} Bench;
-
-static void
-run_events (void)
-{
-  while (g_main_context_iteration (NULL, FALSE))
-    ;
-}
-
-static gboolean
-frames (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
-{
-  gtk_widget_queue_draw (widget);
-  return --*(int *)user > 0 ? G_SOURCE_CONTINUE : G_SOURCE_REMOVE;
-}
-
-static void
-look (Bench *bench)
-{
-  int left = 3;
-  gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
-  gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), frames, &left, NULL);
-  while (left > 0 && g_get_monotonic_time () < end)
-    g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (left, <=, 0);
-}
-
 static void
 begin (Bench *bench, gconstpointer data)
 {
-  g_object_set (gtk_settings_get_default (), "gtk-enable-animations", FALSE, NULL);
-  bench->session = app_session_new (test_sample_document (), NULL, NULL);
-  bench->doc = app_session_document (bench->session);
-  bench->history = app_session_history (bench->session);
-  bench->canvas = APP_CANVAS (app_canvas_new ());
-  bench->window = g_object_new (GTK_TYPE_WINDOW, "child", bench->canvas, "default-width", 1100,
-                                "default-height", 800, NULL);
-  app_canvas_set_session (bench->canvas, bench->session);
-  gtk_window_present (GTK_WINDOW (bench->window));
-  look (bench);
+  lay_out (bench, test_sample_document ());
   app_canvas_set_tool (bench->canvas, APP_TOOL_SHAPE);
-}
-
-static void
-finish (Bench *bench, gconstpointer data)
-{
-  gtk_window_destroy (GTK_WINDOW (bench->window));
-  g_object_unref (bench->session);
-  run_events ();
 }
 
 /* ---- a hand ---- */
 
-static AppInput
-at_mm (Bench *bench, double x_mm, double y_mm)
-{
-  double x, y;
-  app_canvas_to_widget (bench->canvas, geom_point (x_mm, y_mm), &x, &y);
-  return app_canvas_input (bench->canvas, x, y);
-}
-
 static void
 pull (Bench *bench, GeomPoint from, GeomPoint to, GdkModifierType state, bool let_go)
 {
-  AppInput in = at_mm (bench, from.x, from.y);
-  in.state = state;
-  app_canvas_feed (bench->canvas, APP_PHASE_PRESS, &in);
-  for (int i = 1; i <= 6; i++)
-  {
-    in = at_mm (bench, from.x + (to.x - from.x) * i / 6.0, from.y + (to.y - from.y) * i / 6.0);
-    in.state = state;
-    app_canvas_feed (bench->canvas, APP_PHASE_MOTION, &in);
-  }
+  drag_on (bench, from.x, from.y, to.x, to.y, state);
   if (let_go)
-    app_canvas_feed (bench->canvas, APP_PHASE_RELEASE, &in);
+    feed (bench, APP_PHASE_RELEASE, to.x, to.y, state);
 }
 
 static void
@@ -172,7 +106,7 @@ test_round (Bench *bench, gconstpointer data)
   g_assert_nonnull (app_session_previewed (bench->session));
   g_autofree char *shown = bytes (bench);
   g_assert_cmpstr (shown, ==, before);
-  look (bench);
+  paint (bench);
   type (bench, "12.5 + 3/8 in", false);
   assert_near (corner (bench, 1), 150.0 - in, -110.0 + in, 1e-6);
   g_assert_cmpstr (model_history_undo_label (bench->history), ==, "Round corner");
@@ -231,7 +165,7 @@ test_edge_letters (Bench *bench, gconstpointer data)
 static void
 test_split_and_merge (Bench *bench, gconstpointer data)
 {
-  AppInput in = at_mm (bench, 75.0, -110.0);
+  AppInput in = hand (bench, 75.0, -110.0, 0);
   in.presses = 2;
   app_canvas_feed (bench->canvas, APP_PHASE_PRESS, &in);
   app_canvas_feed (bench->canvas, APP_PHASE_RELEASE, &in);
@@ -272,7 +206,7 @@ test_menu (Bench *bench, gconstpointer data)
 static void
 pen (Bench *bench, AppPhase phase, GeomPoint at, double pressure, bool eraser)
 {
-  AppInput in = at_mm (bench, at.x, at.y);
+  AppInput in = hand (bench, at.x, at.y, 0);
   in.pen = true;
   in.pressure = pressure;
   in.eraser = eraser;
@@ -291,7 +225,7 @@ wave (Bench *bench, double amplitude, int waves, double pressure)
          pressure, false);
   }
   g_assert_nonnull (strstr (app_canvas_status (bench->canvas), "drawn anew"));
-  look (bench);
+  paint (bench);
   pen (bench, APP_PHASE_RELEASE, geom_point (120.0, -110.0), pressure, false);
 }
 
@@ -348,7 +282,7 @@ test_eraser (Bench *bench, gconstpointer data)
   pen (bench, APP_PHASE_PRESS, geom_point (75.0, -140.0), 0.5, true);
   pen (bench, APP_PHASE_MOTION, geom_point (-20.0, -110.0), 0.5, true);
   pen (bench, APP_PHASE_MOTION, geom_point (170.0, -110.0), 0.5, true);
-  look (bench);
+  paint (bench);
   pen (bench, APP_PHASE_RELEASE, geom_point (170.0, -110.0), 0.5, true);
   g_assert_cmpuint (model_panel_node_count (belt (bench)), ==, 4);
   g_assert_cmpuint (model_history_length (bench->history), ==, steps + 1);
@@ -376,7 +310,7 @@ test_several (Bench *bench, gconstpointer data)
   g_assert_cmpuint (app_session_selection (bench->session)->nodes->len, ==, 2);
   app_canvas_key (bench->canvas, GDK_KEY_Right, GDK_SHIFT_MASK);
   assert_near (corner (bench, 1), 160.0, -110.0, 1e-9);
-  look (bench);
+  paint (bench);
   /* The square at the frame's lower left moves them: 18 px off the points. */
   GeomPoint move = { 160.0 - 18.0 * px, -110.0 - 18.0 * px };
   pull (bench, move, geom_point (move.x + 12.0, move.y - 6.0), 0, true);
@@ -387,7 +321,7 @@ test_several (Bench *bench, gconstpointer data)
   GeomPoint turn = { 172.0, -56.0 + 44.0 * px };
   double arm = turn.y + 86.0;
   pull (bench, turn, geom_point (172.0 - arm, -86.0), GDK_SHIFT_MASK, false);
-  AppInput in = at_mm (bench, 172.0 - arm, -86.0);
+  AppInput in = hand (bench, 172.0 - arm, -86.0, 0);
   in.state = GDK_SHIFT_MASK;
   app_canvas_feed (bench->canvas, APP_PHASE_RELEASE, &in);
   assert_near (corner (bench, 1), 202.0, -86.0, 1e-6);
@@ -416,7 +350,7 @@ test_catch (Bench *bench, gconstpointer data)
   /* Above its neighbour, a little beside: plumb.  The place along is free. */
   pull (bench, geom_point (150.0, -50.0), geom_point (150.0 + off, -42.0), 0, false);
   g_assert_true (status_has (bench, "plumb") && status_has (bench, "Ctrl"));
-  look (bench);
+  paint (bench);
   g_assert_cmpfloat_with_epsilon (corner (bench, 2).x, 150.0, 1e-9);
   app_canvas_key (bench->canvas, GDK_KEY_Escape, 0);
   /* Ctrl holds it off. */
@@ -459,7 +393,7 @@ test_grid_catches (Bench *bench, gconstpointer data)
   app_canvas_set_grid (bench->canvas, true);
   app_canvas_set_percent (bench->canvas, 100.0);
   app_canvas_show_box (bench->canvas, (GeomBox) { 0.0, -120.0, 200.0, -20.0 });
-  look (bench);
+  paint (bench);
   step = app_canvas_grid_step (bench->canvas);
   g_assert_cmpfloat (step, >, 0.0);
   double off = 2.0 / app_canvas_scale (bench->canvas);
@@ -479,17 +413,17 @@ test_comb (Bench *bench, gconstpointer data)
   const ModelPanel *side = test_sample_panel (bench->doc, "Side");
   app_session_select_edge (bench->session, side->id, side->side,
                            test_sample_edge (bench->doc, "Side", "armhole")->id, false);
-  look (bench);
+  paint (bench);
   guint before = bench->canvas->lit->len;
   app_canvas_set_comb (bench->canvas, true);
-  look (bench);
+  paint (bench);
   g_assert_cmpuint (bench->canvas->lit->len, ==, before + 1);
   /* A straight edge has no comb. */
   choose_edge (bench, 0);
-  look (bench);
+  paint (bench);
   before = bench->canvas->lit->len;
   app_canvas_set_comb (bench->canvas, false);
-  look (bench);
+  paint (bench);
   g_assert_cmpuint (bench->canvas->lit->len, ==, before);
 }
 
@@ -500,12 +434,12 @@ test_tape_angle (Bench *bench, gconstpointer data)
   const GeomPoint points[] = { { 150.0, -110.0 }, { 0.0, -110.0 }, { 150.0, -50.0 } };
   for (guint i = 0; i < G_N_ELEMENTS (points); i++)
   {
-    AppInput in = at_mm (bench, points[i].x, points[i].y);
+    AppInput in = hand (bench, points[i].x, points[i].y, 0);
     in.state = i == 2 ? GDK_SHIFT_MASK : 0;
     app_canvas_feed (bench->canvas, APP_PHASE_PRESS, &in);
     app_canvas_feed (bench->canvas, APP_PHASE_RELEASE, &in);
   }
-  look (bench);
+  paint (bench);
   /* atan (60 / 150) = 21.80 degrees; the diagonal is 161.55 long. */
   g_assert_true (status_has (bench, "21.8 degrees"));
   g_assert_true (status_has (bench, "161.6"));
@@ -532,6 +466,6 @@ main (int argc, char **argv)
                { "/app/shaping/tape-angle", test_tape_angle } };
   gtk_test_init (&argc, &argv, NULL);
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
-    g_test_add (rows[i].path, Bench, NULL, begin, rows[i].run, finish);
+    g_test_add (rows[i].path, Bench, NULL, begin, rows[i].run, tear_down);
   return g_test_run ();
 }
