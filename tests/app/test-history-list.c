@@ -1,18 +1,9 @@
 /* The list of steps: what it says is what the history says, and a row is the way back to it. */
-#include "app/application.h"
+#include "house.h"
+
 #include "app/history-list.h"
-#include "app/window.h"
 
 #include <glib/gstdio.h>
-
-static AppApplication *application;
-
-static void
-spin (void)
-{
-  for (int i = 0; i < 200 && g_main_context_pending (NULL); i++)
-    g_main_context_iteration (NULL, FALSE);
-}
 
 /* COUNT steps, each a measure more: labels "step 1", "step 2", ... */
 static AppSession *
@@ -64,14 +55,6 @@ list_of (AppWindow *window)
   GtkWidget *list = descendant (gtk_window_get_titlebar (GTK_WINDOW (window)), APP_TYPE_HISTORY_LIST);
   g_assert_nonnull (list);
   return APP_HISTORY_LIST (list);
-}
-
-static void
-drop_window (AppWindow *window)
-{
-  app_session_discard (app_window_session (window));
-  gtk_window_destroy (GTK_WINDOW (window));
-  spin ();
 }
 
 /* What a row says first: its step. */
@@ -210,24 +193,11 @@ test_long (void)
 int
 main (int argc, char **argv)
 {
-  g_autoptr (GError) error = NULL;
-  g_autofree char *home = g_dir_make_tmp (NULL, &error);
-  g_assert_no_error (error);
-  static const char *const kinds[]
-    = { "HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME" };
-  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
-    g_setenv (kinds[i], home, TRUE);
-  gtk_test_init (&argc, &argv, NULL);
-  application = app_application_new (false);
-  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
-  g_application_hold (G_APPLICATION (application));
+  house_open (&argc, &argv);
   g_test_add_func ("/app/history-list/rows", test_rows);
   g_test_add_func ("/app/history-list/go-to", test_go_to);
   g_test_add_func ("/app/history-list/follows", test_follows);
   g_test_add_func ("/app/history-list/empty", test_empty);
   g_test_add_func ("/app/history-list/long", test_long);
-  int status = g_test_run ();
-  g_application_release (G_APPLICATION (application));
-  g_object_unref (application);
-  return status;
+  return house_run ();
 }

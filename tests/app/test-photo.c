@@ -4,11 +4,11 @@
  * The camera is tests/trace/photograph.h.  Half a millimetre on A3 is what the program promises of a traced
  * piece.
  */
-#include "app/application.h"
+#include "house.h"
+
 #include "app/canvas-private.h"
 #include "app/photo-card.h"
 #include "app/unit-entry.h"
-#include "app/window.h"
 #include "model/file.h"
 #include "model/store.h"
 #include "output/sheet.h"
@@ -22,8 +22,6 @@
 #define SECONDS 60
 #define PIECES 3
 #define PROMISE_MM 0.5
-
-static AppApplication *application;
 
 typedef struct Scene
 {
@@ -91,13 +89,6 @@ typedef struct Bench
   AppWindow *window;
   AppPhotoRoom *room;
 } Bench;
-
-static void
-spin (void)
-{
-  for (int i = 0; i < 300 && g_main_context_pending (NULL); i++)
-    g_main_context_iteration (NULL, FALSE);
-}
 
 static void
 wait_idle (AppPhotoRoom *room)
@@ -485,10 +476,7 @@ test_sheets_without_photos (Bench *bench, gconstpointer data)
 int
 main (int argc, char **argv)
 {
-  gtk_test_init (&argc, &argv, NULL);
-  application = app_application_new (false);
-  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
-  g_application_hold (G_APPLICATION (application));
+  house_open (&argc, &argv);
   const struct
   {
     const char *name;
@@ -510,8 +498,5 @@ main (int argc, char **argv)
     g_autofree char *path = g_strconcat ("/app/photo/", tests[i].name, NULL);
     g_test_add (path, Bench, NULL, set_up, tests[i].test, tear_down);
   }
-  const int status = g_test_run ();
-  g_application_release (G_APPLICATION (application));
-  g_object_unref (application);
-  return status;
+  return house_run ();
 }

@@ -2,12 +2,12 @@
  * each deed one step of undo.
  *
  * Wanted values follow from the edits made here. */
-#include "app/application.h"
+#include "house.h"
+
 #include "app/aside.h"
 #include "app/fitting-pane.h"
 #include "app/list-pane.h"
 #include "app/revisions-pane.h"
-#include "app/window.h"
 #include "model/file.h"
 #include "model/repair.h"
 #include "model/shape.h"
@@ -16,15 +16,6 @@
 #include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
-
-static AppApplication *application;
-
-static void
-spin (void)
-{
-  for (int i = 0; i < 200 && g_main_context_pending (NULL); i++)
-    g_main_context_iteration (NULL, FALSE);
-}
 
 static AppWindow *
 window_new (void)
@@ -39,14 +30,6 @@ window_new (void)
     g_main_context_iteration (NULL, FALSE);
   spin ();
   return window;
-}
-
-static void
-drop_window (AppWindow *window)
-{
-  app_session_discard (app_window_session (window));
-  gtk_window_destroy (GTK_WINDOW (window));
-  spin ();
 }
 
 static AppAside *
@@ -311,16 +294,7 @@ test_panels_in_a_list (void)
 int
 main (int argc, char **argv)
 {
-  g_autofree char *home = g_dir_make_tmp (NULL, NULL);
-  static const char *const kinds[]
-    = { "HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME" };
-  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
-    g_setenv (kinds[i], home, TRUE);
-  gtk_test_init (&argc, &argv, NULL);
-  g_test_set_nonfatal_assertions ();
-  application = app_application_new (false);
-  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
-  g_application_hold (G_APPLICATION (application));
+  house_open (&argc, &argv);
   g_test_add_func ("/app/revisions/named-compared-gone-back", test_named_compared_gone_back);
   g_test_add_func ("/app/revisions/one-side-goes-back", test_one_side_goes_back);
   g_test_add_func ("/app/revisions/list-leaves-as-pdf", test_list_leaves_as_pdf);
@@ -328,5 +302,5 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
   g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);
   g_test_add_func ("/app/list/panels", test_panels_in_a_list);
-  return g_test_run ();
+  return house_run ();
 }

@@ -4,28 +4,19 @@
  * Lengths follow from Steiner's formula for parallel curves: a layer of thickness t outside a closed convex
  * girth adds 2 pi t.
  */
-#include "app/application.h"
+#include "house.h"
+
 #include "app/settings.h"
 #include "app/starter-cards.h"
 #include "app/starter-sheet.h"
 #include "app/unit-entry.h"
-#include "app/window.h"
 #include "engine/review.h"
 
 #include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
 
-static AppApplication *application;
-
 /* ---- helpers ---- */
-
-static void
-spin (void)
-{
-  for (int i = 0; i < 200 && g_main_context_pending (NULL); i++)
-    g_main_context_iteration (NULL, FALSE);
-}
 
 static AppWindow *
 window_new (void)
@@ -35,15 +26,6 @@ window_new (void)
   gtk_window_present (GTK_WINDOW (window));
   spin ();
   return window;
-}
-
-static void
-drop_window (AppWindow *window)
-{
-  if (app_window_session (window) != NULL)
-    app_session_discard (app_window_session (window));
-  gtk_window_destroy (GTK_WINDOW (window));
-  spin ();
 }
 
 /* The sheet over WINDOW; NULL: none. */
@@ -280,11 +262,7 @@ test_first_choice (void)
 static void
 test_inches (void)
 {
-  if (app_settings () == NULL)
-  {
-    g_test_skip ("the settings are not installed");
-    return;
-  }
+  g_assert_nonnull (app_settings ());
   app_settings_set_unit (MODEL_UNIT_INCH);
   AppWindow *window = window_new ();
   AppStarterSheet *sheet = sheet_new (window, "tube", 0);
@@ -504,20 +482,7 @@ test_accessible_names (void)
 int
 main (int argc, char **argv)
 {
-  g_autoptr (GError) error = NULL;
-  g_autofree char *home = g_dir_make_tmp (NULL, &error);
-  g_assert_no_error (error);
-  static const char *const kinds[]
-    = { "HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME" };
-  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
-    g_setenv (kinds[i], home, TRUE);
-  g_autofree char *schemas = g_build_filename (g_getenv ("PW_BUILD_ROOT"), "data", NULL);
-  g_setenv ("GSETTINGS_SCHEMA_DIR", schemas, TRUE);
-  gtk_test_init (&argc, &argv, NULL);
-  g_test_set_nonfatal_assertions ();
-  application = app_application_new (false);
-  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
-  g_application_hold (G_APPLICATION (application));
+  house_open (&argc, &argv);
   g_test_add_func ("/app/starter/cards", test_cards);
   g_test_add_func ("/app/starter/cards-wrap", test_cards_wrap);
   g_test_add_func ("/app/starter/figure-is-typed", test_figure_is_typed);
@@ -530,8 +495,5 @@ main (int argc, char **argv)
   g_test_add_func ("/app/starter/add-keeps-thickness", test_add_keeps_thickness);
   g_test_add_func ("/app/starter/add-unknown", test_add_unknown);
   g_test_add_func ("/app/starter/accessible-names", test_accessible_names);
-  int status = g_test_run ();
-  g_application_release (G_APPLICATION (application));
-  g_object_unref (application);
-  return status;
+  return house_run ();
 }

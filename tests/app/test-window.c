@@ -3,14 +3,14 @@
  *
  * Wanted values stand with their source.  Each test has a fresh window and, for files, a fresh folder.
  */
-#include "app/application.h"
+#include "house.h"
+
 #include "app/dialogs.h"
 #include "app/dome-card.h"
 #include "app/label.h"
 #include "app/panel-card.h"
 #include "app/theme.h"
 #include "app/unit-entry.h"
-#include "app/window.h"
 #include "model/file.h"
 #include "model/shape.h"
 
@@ -18,33 +18,7 @@
 #include <math.h>
 #include <string.h>
 
-#define FEW_US (5 * G_USEC_PER_SEC)
-
-static AppApplication *application;
-
 /* ---- helpers ---- */
-
-static void
-spin (void)
-{
-  for (int i = 0; i < 200 && g_main_context_pending (NULL); i++)
-    g_main_context_iteration (NULL, FALSE);
-}
-
-/* Runs the main loop until CONDITION holds; false after some seconds. */
-static bool
-wait_for (bool (*condition) (gpointer user), gpointer user)
-{
-  gint64 end = g_get_monotonic_time () + FEW_US;
-  while (!condition (user))
-  {
-    if (g_get_monotonic_time () > end)
-      return false;
-    if (!g_main_context_iteration (NULL, FALSE))
-      g_usleep (2000);
-  }
-  return true;
-}
 
 static char *
 source_file (const char *name)
@@ -61,12 +35,6 @@ load_example (void)
   ModelDocument *doc = model_document_load (file, NULL, &error);
   g_assert_no_error (error);
   return doc;
-}
-
-static bool
-is_drawn (gpointer user)
-{
-  return gtk_widget_get_mapped (user) && gtk_widget_get_width (user) > 1;
 }
 
 static AppWindow *
@@ -87,15 +55,6 @@ window_with_example (void)
   g_assert_true (wait_for (is_drawn, room));
   spin ();
   return window;
-}
-
-static void
-drop_window (AppWindow *window)
-{
-  if (app_window_session (window) != NULL)
-    app_session_discard (app_window_session (window));
-  gtk_window_destroy (GTK_WINDOW (window));
-  spin ();
 }
 
 static char *
@@ -257,7 +216,7 @@ test_rows_follow_document (void)
   guint before = doc->joins->len;
   const ModelJoin *first = g_ptr_array_index (doc->joins, 0);
   model_history_remove (app_session_history (session), MODEL_PART_JOIN, first->id);
-  gint64 end = g_get_monotonic_time () + FEW_US;
+  gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
   while (app_joins_pane_join_rows (pane) != before - 1 && g_get_monotonic_time () < end)
     g_main_context_iteration (NULL, FALSE);
   g_assert_cmpuint (app_joins_pane_join_rows (pane), ==, before - 1);
@@ -856,16 +815,7 @@ test_large_text (void)
 int
 main (int argc, char **argv)
 {
-  g_autofree char *home = fresh_folder ();
-  static const char *const kinds[]
-    = { "HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME" };
-  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
-    g_setenv (kinds[i], home, TRUE);
-  gtk_test_init (&argc, &argv, NULL);
-  g_test_set_nonfatal_assertions ();
-  application = app_application_new (false);
-  g_assert_true (g_application_register (G_APPLICATION (application), NULL, NULL));
-  g_application_hold (G_APPLICATION (application));
+  house_open (&argc, &argv);
 
   g_test_add_func ("/app/unit-entry/reads-and-refuses", test_unit_entry);
   g_test_add_func ("/app/window/measure-is-typed", test_measure_is_typed);
@@ -890,8 +840,5 @@ main (int argc, char **argv)
   g_test_add_func ("/app/window/bad-file-is-told", test_bad_file_is_told);
   g_test_add_func ("/app/theme/contrast", test_contrast);
   g_test_add_func ("/app/theme/large-text", test_large_text);
-  int status = g_test_run ();
-  g_application_release (G_APPLICATION (application));
-  g_object_unref (application);
-  return status;
+  return house_run ();
 }
