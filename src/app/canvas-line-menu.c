@@ -21,30 +21,14 @@ copy_chosen (AppCanvas *self)
   return line != NULL ? model_line_copy (line) : NULL;
 }
 
-static void
-entry_place (AppCanvas *self, double *x, double *y)
-{
-  double width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
-  *x = self->menu_x > 0.0 ? self->menu_x : width / 2.0;
-  *y = self->menu_y > 0.0 ? self->menu_y : height / 2.0;
-  *x = CLAMP (*x, 20.0, MAX (width - 20.0, 20.0));
-  *y = CLAMP (*y, 20.0, MAX (height - 40.0, 20.0));
-}
-
 /* ---- answers ---- */
-
-typedef struct NewLine
-{
-  ModelLineKind kind;
-  bool upright;
-} NewLine;
 
 static bool
 new_place_taken (AppCanvas *self, double mm, gpointer user)
 {
-  const NewLine *wish = user;
-  app_canvas_add_line (self, wish->kind, "", geom_point (wish->upright ? mm : 0.0, wish->upright ? 0.0 : mm),
-                       wish->upright ? 90.0 : 0.0);
+  bool upright = *(const bool *)user;
+  app_canvas_add_line (self, MODEL_LINE_GUIDE, "", geom_point (upright ? mm : 0.0, upright ? 0.0 : mm),
+                       upright ? 90.0 : 0.0);
   return true;
 }
 
@@ -165,7 +149,7 @@ app_canvas_ask_line_place (AppCanvas *self)
   if (line == NULL || (line->kind != MODEL_LINE_GUIDE && line->kind != MODEL_LINE_LEVEL))
     return;
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   GeomPoint way = app_line_direction (line);
   g_autofree char *across = app_canvas_figure (self, line->at.x), *up = app_canvas_figure (self, line->at.y);
   if (fabs (way.y) <= 0.0)
@@ -186,28 +170,28 @@ app_canvas_ask_line_name (AppCanvas *self)
   if (line == NULL)
     return;
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   app_text_entry_open (self, x, y, _ ("Name of the line"), line->name, name_taken, NULL);
 }
 
 static void
-ask_new (AppCanvas *self, ModelLineKind kind, bool upright)
+ask_guide (AppCanvas *self, guint upright)
 {
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   GeomPoint at = app_canvas_to_paper (self, x, y);
   g_autofree char *text = app_canvas_figure (self, upright ? at.x : at.y);
-  NewLine *wish = g_new0 (NewLine, 1);
-  *wish = (NewLine) { kind, upright };
+  bool *wish = g_new0 (bool, 1);
+  *wish = upright;
   app_number_entry_open (self, x, y, upright ? _ ("Across") : _ ("Up"), text, true, self->unit,
                          new_place_taken, wish);
 }
 
 static void
-ask_level (AppCanvas *self)
+ask_level (AppCanvas *self, guint arg)
 {
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   g_autofree char *up = app_canvas_figure (self, app_canvas_to_paper (self, x, y).y);
   /* Translators: the name a new level line begins with. */
   g_autofree char *text = g_strdup_printf ("%s; %s", _ ("Waist"), up);
@@ -215,10 +199,13 @@ ask_level (AppCanvas *self)
 }
 
 static void
-ask_between (AppCanvas *self, const ModelLine *line)
+ask_between (AppCanvas *self, guint arg)
 {
+  const ModelLine *line = app_canvas_chosen_line (self);
+  if (line == NULL)
+    return;
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   bool round = line->kind == MODEL_LINE_GIRTH;
   g_autofree char *text
     = app_canvas_figure (self, round ? line->between_mm / (2.0 * G_PI) : line->between_mm);
@@ -230,10 +217,13 @@ ask_between (AppCanvas *self, const ModelLine *line)
 }
 
 static void
-ask_tolerance (AppCanvas *self, const ModelLine *line)
+ask_tolerance (AppCanvas *self, guint arg)
 {
+  const ModelLine *line = app_canvas_chosen_line (self);
+  if (line == NULL)
+    return;
   double x, y;
-  entry_place (self, &x, &y);
+  app_canvas_menu_place (self, &x, &y);
   const EngineLineReading *reading = engine_review_line (app_session_review (self->session), line->id);
   g_autofree char *text
     = app_canvas_figure (self, line->has_tolerance                       ? line->tolerance_mm
@@ -246,33 +236,56 @@ ask_tolerance (AppCanvas *self, const ModelLine *line)
 /* ---- rows ---- */
 
 static void
-switch_line (AppCanvas *self, const char *what)
+toggle_lock (AppCanvas *self, guint arg)
 {
   ModelLine *line = copy_chosen (self);
   if (line == NULL)
     return;
-  if (g_str_equal (what, "lock"))
-  {
-    line->locked = !line->locked;
-    put_line (self, line, line->locked ? _ ("Lock line") : _ ("Unlock line"));
-  }
-  else if (g_str_equal (what, "hide"))
-  {
-    line->hidden = true;
-    put_line (self, line, _ ("Hide line"));
-    app_session_select_none (self->session);
-  }
-  else if (g_str_equal (what, "one-side"))
-  {
-    line->one_side = !line->one_side;
-    put_line (self, line, line->one_side ? _ ("Count the drawn side alone") : _ ("Count both sides"));
-  }
-  else
-    model_line_free (line);
+  line->locked = !line->locked;
+  put_line (self, line, line->locked ? _ ("Lock line") : _ ("Unlock line"));
 }
 
 static void
-show_lines (AppCanvas *self)
+hide (AppCanvas *self, guint arg)
+{
+  ModelLine *line = copy_chosen (self);
+  if (line == NULL)
+    return;
+  line->hidden = true;
+  put_line (self, line, _ ("Hide line"));
+  app_session_select_none (self->session);
+}
+
+static void
+toggle_one_side (AppCanvas *self, guint arg)
+{
+  ModelLine *line = copy_chosen (self);
+  if (line == NULL)
+    return;
+  line->one_side = !line->one_side;
+  put_line (self, line, line->one_side ? _ ("Count the drawn side alone") : _ ("Count both sides"));
+}
+
+static void
+set_measure (AppCanvas *self, guint measure_id)
+{
+  ModelLine *line = copy_chosen (self);
+  if (line == NULL)
+    return;
+  line->measure_id = measure_id;
+  put_line (self, line, _ ("Choose the measure of a line"));
+}
+
+static void
+remove_line (AppCanvas *self, guint arg)
+{
+  const ModelLine *line = app_canvas_chosen_line (self);
+  if (line != NULL)
+    app_canvas_remove_line (self, line->id);
+}
+
+static void
+show_lines (AppCanvas *self, guint arg)
 {
   const ModelDocument *doc = app_canvas_document (self);
   model_history_begin (app_canvas_history (self), _ ("Show all lines"));
@@ -289,74 +302,47 @@ show_lines (AppCanvas *self)
 }
 
 static void
-draw_kind (AppCanvas *self, ModelLineKind kind)
+draw_kind (AppCanvas *self, guint kind)
 {
   app_session_select_none (self->session);
-  self->line_kind = kind;
+  self->line_kind = (ModelLineKind)kind;
   app_canvas_set_tool (self, APP_TOOL_CHOOSE);
   app_canvas_set_tool (self, APP_TOOL_GIRTH);
 }
 
 static void
-on_line (GSimpleAction *action, GVariant *parameter, gpointer user)
+draw_more (AppCanvas *self, guint arg)
 {
-  AppCanvas *self = user;
-  const char *what = g_action_get_name (G_ACTION (action));
-  if (self->session == NULL)
-    return;
   const ModelLine *line = app_canvas_chosen_line (self);
-  double x, y;
-  entry_place (self, &x, &y);
-  if (g_str_equal (what, "add-upright"))
-    ask_new (self, MODEL_LINE_GUIDE, true);
-  else if (g_str_equal (what, "add-flat"))
-    ask_new (self, MODEL_LINE_GUIDE, false);
-  else if (g_str_equal (what, "add-level"))
-    ask_level (self);
-  else if (g_str_equal (what, "draw-girth"))
-    draw_kind (self, MODEL_LINE_GIRTH);
-  else if (g_str_equal (what, "draw-reach"))
-    draw_kind (self, MODEL_LINE_REACH);
-  else if (g_str_equal (what, "draw-neck"))
-    draw_kind (self, MODEL_LINE_NECK);
-  else if (g_str_equal (what, "show-all"))
-    show_lines (self);
-  else if (line == NULL)
+  if (line == NULL)
     return;
-  else if (g_str_equal (what, "place"))
-    app_canvas_ask_line_place (self);
-  else if (g_str_equal (what, "name"))
-    app_canvas_ask_line_name (self);
-  else if (g_str_equal (what, "turn"))
-    app_angle_entry_open (self, x, y, _ ("Direction in degrees"), direction_taken, NULL);
-  else if (g_str_equal (what, "between"))
-    ask_between (self, line);
-  else if (g_str_equal (what, "tolerance"))
-    ask_tolerance (self, line);
-  else if (g_str_equal (what, "more"))
-  {
-    self->line_kind = line->kind;
-    app_canvas_set_tool (self, APP_TOOL_GIRTH);
-  }
-  else if (g_str_equal (what, "remove"))
-    app_canvas_remove_line (self, line->id);
-  else if (g_str_equal (what, "measure"))
-  {
-    ModelLine *copy = model_line_copy (line);
-    copy->measure_id = g_variant_get_uint32 (parameter);
-    put_line (self, copy, _ ("Choose the measure of a line"));
-  }
-  else
-    switch_line (self, what);
+  self->line_kind = line->kind;
+  app_canvas_set_tool (self, APP_TOOL_GIRTH);
 }
 
 static void
-add_section (GMenu *menu, GMenu *section)
+ask_place (AppCanvas *self, guint arg)
 {
-  if (g_menu_model_get_n_items (G_MENU_MODEL (section)) > 0)
-    g_menu_append_section (menu, NULL, G_MENU_MODEL (section));
-  g_object_unref (section);
+  app_canvas_ask_line_place (self);
 }
+
+static void
+ask_name (AppCanvas *self, guint arg)
+{
+  app_canvas_ask_line_name (self);
+}
+
+static void
+ask_direction (AppCanvas *self, guint arg)
+{
+  if (app_canvas_chosen_line (self) == NULL)
+    return;
+  double x, y;
+  app_canvas_menu_place (self, &x, &y);
+  app_angle_entry_open (self, x, y, _ ("Direction in degrees"), direction_taken, NULL);
+}
+
+/* ---- the menu ---- */
 
 static void
 measure_rows (AppCanvas *self, GMenu *section)
@@ -398,12 +384,12 @@ app_canvas_line_rows (AppCanvas *self, GMenu *menu, const ModelLine *line)
                    "line.one-side");
     g_menu_append (section, _ ("_Go on across panels"), "line.more");
   }
-  add_section (menu, section);
+  app_menu_add_section (menu, section);
   section = g_menu_new ();
   g_menu_append (section, line->locked ? _ ("Un_lock line") : _ ("_Lock line"), "line.lock");
   g_menu_append (section, _ ("_Hide line"), "line.hide");
   g_menu_append (section, _ ("_Remove"), "line.remove");
-  add_section (menu, section);
+  app_menu_add_section (menu, section);
 }
 
 void
@@ -425,25 +411,31 @@ app_canvas_new_line_rows (AppCanvas *self, GMenu *menu)
     }
   GMenu *section = g_menu_new ();
   g_menu_append_submenu (section, _ ("_Lines"), G_MENU_MODEL (lines));
-  add_section (menu, section);
+  app_menu_add_section (menu, section);
 }
 
 void
 app_canvas_lines_init (AppCanvas *self)
 {
-  static const char *const names[]
-    = { "add-upright", "add-flat", "add-level", "draw-girth", "draw-reach", "draw-neck",
-        "show-all",    "place",    "name",      "turn",       "between",    "tolerance",
-        "more",        "remove",   "lock",      "hide",       "one-side" };
-  g_autoptr (GSimpleActionGroup) group = g_simple_action_group_new ();
-  for (guint i = 0; i < G_N_ELEMENTS (names); i++)
-  {
-    g_autoptr (GSimpleAction) action = g_simple_action_new (names[i], NULL);
-    g_signal_connect (action, "activate", G_CALLBACK (on_line), self);
-    g_action_map_add_action (G_ACTION_MAP (group), G_ACTION (action));
-  }
-  g_autoptr (GSimpleAction) measure = g_simple_action_new ("measure", G_VARIANT_TYPE_UINT32);
-  g_signal_connect (measure, "activate", G_CALLBACK (on_line), self);
-  g_action_map_add_action (G_ACTION_MAP (group), G_ACTION (measure));
-  gtk_widget_insert_action_group (GTK_WIDGET (self), "line", G_ACTION_GROUP (group));
+  static const AppCanvasAction rows[] = {
+    { "add-upright", ask_guide, true },
+    { "add-flat", ask_guide, false },
+    { "add-level", ask_level, 0 },
+    { "draw-girth", draw_kind, MODEL_LINE_GIRTH },
+    { "draw-reach", draw_kind, MODEL_LINE_REACH },
+    { "draw-neck", draw_kind, MODEL_LINE_NECK },
+    { "show-all", show_lines, 0 },
+    { "place", ask_place, 0 },
+    { "name", ask_name, 0 },
+    { "turn", ask_direction, 0 },
+    { "between", ask_between, 0 },
+    { "tolerance", ask_tolerance, 0 },
+    { "more", draw_more, 0 },
+    { "remove", remove_line, 0 },
+    { "lock", toggle_lock, 0 },
+    { "hide", hide, 0 },
+    { "one-side", toggle_one_side, 0 },
+    { "measure", set_measure, APP_CANVAS_ARGUMENT },
+  };
+  app_canvas_add_actions (self, "line", rows, G_N_ELEMENTS (rows));
 }

@@ -329,9 +329,34 @@ GMenuModel *app_canvas_arrange_menu (void);
 
 /* ---- canvas-menu.c ---- */
 
+/* What a row of a menu does.  ARG is the row's, or what the row was given (APP_CANVAS_ARGUMENT: an id). */
+typedef struct AppCanvasAction
+{
+  const char *name;
+  void (*run) (AppCanvas *self, guint arg);
+  guint arg;
+} AppCanvasAction;
+
+#define APP_CANVAS_ARGUMENT G_MAXUINT
+
+/* ROWS must stay.  Without a document they do nothing. */
+void app_canvas_add_actions (AppCanvas *self, const char *group, const AppCanvasAction *rows, guint count);
+/* Takes SECTION; an empty one is left out. */
+void app_menu_add_section (GMenu *menu, GMenu *section);
+/* Where a small question about AT stands, in widget px: inside the view. */
+void app_canvas_entry_place (AppCanvas *self, GeomPoint at, double *x, double *y);
+/* The same where the menu was opened, else in the middle. */
+void app_canvas_menu_place (AppCanvas *self, double *x, double *y);
 void app_canvas_menu_init (AppCanvas *self);
 /* At X, Y in widget px. */
 void app_canvas_menu_open (AppCanvas *self, double x, double y);
+
+/* ---- canvas-edit.c ---- */
+
+void app_canvas_edit_init (AppCanvas *self);
+/* The first chosen panel, the last chosen edge; NULL: none. */
+const ModelPanel *app_canvas_chosen_panel (AppCanvas *self);
+const ModelEdge *app_canvas_chosen_edge (AppCanvas *self);
 void app_canvas_ask_edge_length (AppCanvas *self, guint panel_id, ModelSide side, guint edge_id);
 void app_canvas_ask_node_place (AppCanvas *self, guint panel_id, ModelSide side, guint node_id);
 void app_canvas_ask_edge_name (AppCanvas *self);
