@@ -227,7 +227,7 @@ test_incremental (void)
   for (guint i = 0; i < doc->panels->len; i += 3)
     ((ModelPanel *)g_ptr_array_index (doc->panels, i))->material_id = leather->id;
   g_autoptr (EngineReview) kept = engine_review_new (doc);
-  for (int round = 0; round < 1500; round++)
+  for (int round = 0; round < 500; round++)
   {
     int changes = g_test_rand_int_range (1, 4);
     for (int i = 0; i < changes; i++)
