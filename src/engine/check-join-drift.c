@@ -29,6 +29,7 @@ read_match (EngineReview *review,
   finding.join_id = join->id;
   finding.panel_id = join->a.panel_id;
   finding.other_panel_id = join->b.panel_id;
+  finding.mark_id = match->a_mark_id;
   engine_join_set_side (&finding, reading);
   finding.tolerance = reading->tolerance_mm;
   finding.what = WHAT_GONE;
@@ -68,28 +69,21 @@ run (EngineReview *review, guint id, GArray *out)
     }
 }
 
-/* The pair of marks a finding is about: found again, since a finding holds no strings and no lists. */
+/* The pair of marks a finding is about, and the place of the join it was read at. */
 static const ModelMatch *
 match_of (EngineReview *review,
           const EngineFinding *finding,
           const ModelJoin *join,
           EngineJoinReading *reading)
 {
-  EngineJoinReading readings[2];
-  int n = engine_review_join_readings (review, join->id, readings);
-  for (int i = 0; i < n; i++)
-    for (guint k = 0; k < join->matches->len; k++)
-    {
-      const ModelMatch *match = &g_array_index (join->matches, ModelMatch, k);
-      EngineFinding again = read_match (review, join, &readings[i], match);
-      if (again.side == finding->side && again.what == finding->what
-          && fabs (again.difference - finding->difference) <= 0.0
-          && fabs (again.actual - finding->actual) <= 0.0)
-      {
-        *reading = readings[i];
-        return match;
-      }
-    }
+  if (!engine_join_reading_of (review, finding, reading))
+    return NULL;
+  for (guint i = 0; i < join->matches->len; i++)
+  {
+    const ModelMatch *match = &g_array_index (join->matches, ModelMatch, i);
+    if (match->a_mark_id == finding->mark_id)
+      return match;
+  }
   return NULL;
 }
 

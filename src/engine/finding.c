@@ -1,6 +1,7 @@
 #include "engine/check.h"
 #include "engine/words.h"
 
+#include <glib/gi18n.h>
 #include <string.h>
 
 /* A count or a yes/no that does not hold: worse than a length ten times over its tolerance would be too much
@@ -43,6 +44,10 @@ engine_finding_where (EngineReview *review, const EngineFinding *finding)
   const ModelJoin *join = finding->join_id ? model_document_join (doc, finding->join_id) : NULL;
   if (join)
     g_ptr_array_add (names, engine_words_join (doc, join));
+  for (guint i = 0; join && finding->mark_id && i < join->matches->len; i++)
+    if (g_array_index (join->matches, ModelMatch, i).a_mark_id == finding->mark_id)
+      /* Translators: a pair of match marks of a join, counted. */
+      g_ptr_array_add (names, g_strdup_printf (_ ("mark %u"), i + 1));
   for (int i = 0; i < 2; i++)
   {
     guint id = i == 0 ? finding->line_id : finding->other_line_id;

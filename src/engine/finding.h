@@ -29,6 +29,7 @@ typedef struct EngineFinding
   ModelSide side;
   bool has_side;
   guint panel_id, edge_id, other_panel_id, join_id, measure_id, line_id, other_line_id;
+  guint mark_id; /* of a pair of marks: the one on a */
   bool has_at;
   GeomPoint at; /* on the canvas */
   double expected, actual, difference, tolerance;
@@ -40,7 +41,7 @@ typedef struct EngineFinding
 char *engine_finding_text (EngineReview *review, const EngineFinding *finding);
 /* The line below it: which join, which kind, where along; may be empty. */
 char *engine_finding_detail (EngineReview *review, const EngineFinding *finding);
-/* The `where` of --json: names of panel, edge, join or measure; NULL-ended. */
+/* The `where` of --json: names of panel, edge, join, mark, line or measure; NULL-ended. */
 char **engine_finding_where (EngineReview *review, const EngineFinding *finding);
 /* EngineRemedy, owned by the array; may be empty.  Worked out on demand. */
 GPtrArray *engine_finding_remedies (EngineReview *review, const EngineFinding *finding);

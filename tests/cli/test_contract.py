@@ -54,6 +54,8 @@ def check_shape(name, path, status):
         good = good and isinstance(f["unit"], str) and isinstance(f["text"], str) and f["text"] != ""
         good = good and all(isinstance(r["text"], str) and r["text"] for r in f["remedies"])
     check(f"/cli/check/{name}/json", good and report["holds"] == all(f["holds"] for f in report["findings"]))
+    places = [(f["check"], *f["where"], f["side"]) for f in report["findings"]]
+    check(f"/cli/check/{name}/places-are-told-apart", len(places) == len(set(places)), str([p for p in places if places.count(p) > 1]))
     return report
 
 
