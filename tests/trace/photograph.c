@@ -243,71 +243,148 @@ bell (Random *random)
   return (sum - 2.0f) * 1.7320508f;
 }
 
-static double
-wood (double x, double y)
+/* sin (STEP i + BEND sin (PACE j)) for every column i and row j (or the other way round), from four tables: a
+ * sine of a sum is made of products, and twelve million pixels are many. */
+typedef struct Wave
 {
-  return 1.0 + 0.18 * sin (y * 0.031 + 2.0 * sin (x * 0.0023))
-         + 0.08 * sin (y * 0.17 + 3.0 * sin (x * 0.004));
+  float *sine, *cosine;           /* of STEP i */
+  float *sine_bend, *cosine_bend; /* of BEND sin (PACE j) */
+} Wave;
+
+static Wave
+wave_new (int count, double step, int bends, double pace, double bend)
+{
+  Wave wave = { g_new (float, count), g_new (float, count), g_new (float, bends), g_new (float, bends) };
+  for (int i = 0; i < count; i++)
+  {
+    wave.sine[i] = (float)sin (step * i);
+    wave.cosine[i] = (float)cos (step * i);
+  }
+  for (int j = 0; j < bends; j++)
+  {
+    wave.sine_bend[j] = (float)sin (bend * sin (pace * j));
+    wave.cosine_bend[j] = (float)cos (bend * sin (pace * j));
+  }
+  return wave;
 }
 
-static double
-leather (double x, double y)
+static inline float
+wave_at (const Wave *wave, int i, int j)
 {
-  return sin (x * 0.021 + 1.3 * sin (y * 0.017)) * sin (y * 0.026 + 1.1 * sin (x * 0.013))
-         + 0.4 * sin (x * 0.31) * sin (y * 0.27);
+  return wave->sine[i] * wave->cosine_bend[j] + wave->cosine[i] * wave->sine_bend[j];
+}
+
+static void
+wave_clear (Wave *wave)
+{
+  g_free (wave->sine);
+  g_free (wave->cosine);
+  g_free (wave->sine_bend);
+  g_free (wave->cosine_bend);
+}
+
+/* The table: years along, grain across. */
+static void
+lay_wood (float *plane[3], const Camera *c)
+{
+  const float full[3]
+    = { (float)into (c, c->table.r), (float)into (c, c->table.g), (float)into (c, c->table.b) };
+  Wave years = wave_new (c->height, 0.031, c->width, 0.0023, 2.0),
+       grain = wave_new (c->height, 0.17, c->width, 0.004, 3.0);
+  for (int y = 0; y < c->height; y++)
+    for (int x = 0; x < c->width; x++)
+    {
+      const float w = 1.0f + 0.18f * wave_at (&years, y, x) + 0.08f * wave_at (&grain, y, x);
+      for (int k = 0; k < 3; k++)
+        plane[k][(size_t)y * (size_t)c->width + (size_t)x] = full[k] * w;
+    }
+  wave_clear (&years);
+  wave_clear (&grain);
 }
 
 static void
 paint (float *plane[3], const Camera *c, const Cover *cover, Colour colour, double grain)
 {
-  const double full[3] = { into (c, colour.r), into (c, colour.g), into (c, colour.b) };
+  const float full[3] = { (float)into (c, colour.r), (float)into (c, colour.g), (float)into (c, colour.b) };
+  /* Leather: clouds and pores. */
+  Wave along = wave_new (c->width, 0.021, c->height, 0.017, 1.3),
+       across = wave_new (c->height, 0.026, c->width, 0.013, 1.1),
+       pores = wave_new (c->width, 0.31, 1, 0.0, 0.0), rows = wave_new (c->height, 0.27, 1, 0.0, 0.0);
   for (int y = 0; y < c->height; y++)
     for (int x = 0; x < c->width; x++)
     {
       const float part = cover->area[(size_t)y * (size_t)(cover->width + 2) + (size_t)x];
       if (part <= 0.0f)
         continue;
-      const double f = grain > 0.0 ? 1.0 + grain * leather (x, y) : 1.0;
+      const float f = 1.0f
+                      + (float)grain
+                          * (wave_at (&along, x, y) * wave_at (&across, y, x)
+                             + 0.4f * wave_at (&pores, x, 0) * wave_at (&rows, y, 0));
       for (int k = 0; k < 3; k++)
       {
         float *at = &plane[k][(size_t)y * (size_t)c->width + (size_t)x];
-        *at += part * ((float)(full[k] * f) - *at);
+        *at += part * (full[k] * f - *at);
       }
     }
+  wave_clear (&along);
+  wave_clear (&across);
+  wave_clear (&pores);
+  wave_clear (&rows);
+}
+
+/* Row by row, for the neighbours above and below lie far apart in memory.  Beyond the ends the last one goes
+ * on. */
+static void
+mix_rows (const float *in, float *out, int width, int height, const float *kernel, int reach)
+{
+  for (int y = 0; y < height; y++)
+  {
+    float *to = out + (size_t)y * (size_t)width;
+    const float *here = in + (size_t)y * (size_t)width;
+    for (int x = 0; x < width; x++)
+      to[x] = kernel[0] * here[x];
+    for (int k = 1; k <= reach; k++)
+    {
+      const float *above = in + (size_t)MAX (y - k, 0) * (size_t)width,
+                  *below = in + (size_t)MIN (y + k, height - 1) * (size_t)width;
+      for (int x = 0; x < width; x++)
+        to[x] += kernel[k] * (above[x] + below[x]);
+    }
+  }
 }
 
 static void
-blur (float *plane, int width, int height, double spread)
+mix_in_row (float *row, float *padded, int width, const float *kernel, int reach)
+{
+  for (int i = 0; i < width + 2 * reach; i++)
+    padded[i] = row[CLAMP (i - reach, 0, width - 1)];
+  for (int x = 0; x < width; x++)
+    row[x] = kernel[0] * padded[x + reach];
+  for (int k = 1; k <= reach; k++)
+    for (int x = 0; x < width; x++)
+      row[x] += kernel[k] * (padded[x + reach - k] + padded[x + reach + k]);
+}
+
+static void
+blur (float **plane, int width, int height, double spread)
 {
   if (!(spread > 0.0))
     return;
   const int reach = (int)ceil (3.5 * spread);
-  float *kernel = g_new (float, reach + 1), *line = g_new (float, MAX (width, height) + 2 * reach);
+  float *kernel = g_new (float, reach + 1), *padded = g_new (float, width + 2 * reach);
+  float *out = g_new (float, (gsize)width *(gsize)height);
   double sum = 0.0;
   for (int i = -reach; i <= reach; i++)
     sum += exp (-0.5 * i * i / (spread * spread));
   for (int i = 0; i <= reach; i++)
     kernel[i] = (float)(exp (-0.5 * i * i / (spread * spread)) / sum);
-  for (int pass = 0; pass < 2; pass++)
-  {
-    const int n = pass == 0 ? width : height, lines = pass == 0 ? height : width;
-    const size_t step = pass == 0 ? 1 : (size_t)width, jump = pass == 0 ? (size_t)width : 1;
-    for (int l = 0; l < lines; l++)
-    {
-      float *at = plane + (size_t)l * jump;
-      for (int i = 0; i < n + 2 * reach; i++)
-        line[i] = at[(size_t)CLAMP (i - reach, 0, n - 1) * step];
-      for (int i = 0; i < n; i++)
-      {
-        float value = kernel[0] * line[i + reach];
-        for (int k = 1; k <= reach; k++)
-          value += kernel[k] * (line[i + reach - k] + line[i + reach + k]);
-        at[(size_t)i * step] = value;
-      }
-    }
-  }
+  for (int y = 0; y < height; y++)
+    mix_in_row (*plane + (size_t)y * (size_t)width, padded, width, kernel, reach);
+  mix_rows (*plane, out, width, height, kernel, reach);
+  g_free (*plane);
+  *plane = out;
   g_free (kernel);
-  g_free (line);
+  g_free (padded);
 }
 
 static void
@@ -318,7 +395,7 @@ cast_shadow (float *plane[3], const Camera *c, const Cover *cover)
   for (int y = 0; y < c->height; y++)
     memcpy (dark + (size_t)y * (size_t)c->width, cover->area + (size_t)y * (size_t)(cover->width + 2),
             sizeof (float) * (size_t)c->width);
-  blur (dark, c->width, c->height, 12.0);
+  blur (&dark, c->width, c->height, 12.0);
   for (size_t i = 0; i < count; i++)
     for (int k = 0; k < 3; k++)
       plane[k][i] *= (float)factor (c, 1.0 - c->shadow * (double)dark[i]);
@@ -336,9 +413,10 @@ develop (float *plane[3], const Camera *c, TracePhoto *photo)
   for (int y = 0; y < c->height; y++)
     for (int x = 0; x < c->width; x++)
     {
-      const double r = hypot (x - c->width / 2.0, y - c->height / 2.0) / half;
-      const double light = (1.0 - c->vignetting * r * r * (1.3 - 0.3 * r * r))
-                           * (1.0 + c->lamp * ((double)x / c->width - 0.5));
+      const double dx = (x - c->width / 2.0) / half, dy = (y - c->height / 2.0) / half,
+                   r2 = dx * dx + dy * dy;
+      const double light
+        = (1.0 - c->vignetting * r2 * (1.3 - 0.3 * r2)) * (1.0 + c->lamp * ((double)x / c->width - 0.5));
       const float f = (float)factor (c, light);
       for (int k = 0; k < 3; k++)
       {
@@ -358,14 +436,7 @@ photograph_take (const Camera *c, const Thing *things, int count)
   float *plane[3];
   for (int k = 0; k < 3; k++)
     plane[k] = g_new (float, (gsize)c->width *(gsize)c->height);
-  for (int y = 0; y < c->height; y++)
-    for (int x = 0; x < c->width; x++)
-    {
-      const double w = wood (x, y);
-      plane[0][(size_t)y * (size_t)c->width + (size_t)x] = (float)(into (c, c->table.r) * w);
-      plane[1][(size_t)y * (size_t)c->width + (size_t)x] = (float)(into (c, c->table.g) * w);
-      plane[2][(size_t)y * (size_t)c->width + (size_t)x] = (float)(into (c, c->table.b) * w);
-    }
+  lay_wood (plane, c);
   Cover cover = { c->width, c->height, g_new (float, (gsize)(c->width + 2) * (gsize)c->height) };
   GeomPath sheet;
   geom_path_init (&sheet);
@@ -390,7 +461,7 @@ photograph_take (const Camera *c, const Thing *things, int count)
   }
   g_free (cover.area);
   for (int k = 0; k < 3; k++)
-    blur (plane[k], c->width, c->height, c->blur_px);
+    blur (&plane[k], c->width, c->height, c->blur_px);
   develop (plane, c, photo);
   for (int k = 0; k < 3; k++)
     g_free (plane[k]);
