@@ -157,18 +157,8 @@ edge_name_taken (AppCanvas *self, const char *text, gpointer user)
 static bool
 panel_name_taken (AppCanvas *self, const char *text, gpointer user)
 {
-  g_autofree char *name = g_strstrip (g_strdup (text));
-  const ModelPanel *was = app_canvas_chosen_panel (self);
-  if (was == NULL)
-    return true;
-  const ModelPanel *other = model_document_panel_named (app_canvas_document (self), name);
-  if (name[0] == '\0' || (other != NULL && other->id != was->id))
-    return false;
-  ModelPanel *panel = model_panel_copy (was);
-  g_free (panel->name);
-  panel->name = g_steal_pointer (&name);
-  put_panel (self, panel, _ ("Name panel"));
-  return true;
+  const ModelPanel *panel = app_canvas_chosen_panel (self);
+  return panel == NULL || app_session_name_panel (self->session, panel->id, text);
 }
 
 void

@@ -33,7 +33,7 @@ typedef struct Row
   guint panel_id, material_id;
   char *key; /* the name, casefolded */
   bool stale;
-  GtkWidget *row, *thumb, *name, *facts, *seen, *locked;
+  GtkWidget *row, *thumb, *name, *entry, *facts, *seen, *locked; /* ENTRY: while it is given another name */
 } Row;
 
 G_DEFINE_FINAL_TYPE (AppListPane, app_list_pane, GTK_TYPE_WIDGET)
@@ -143,6 +143,90 @@ row_free (gpointer data)
   g_free (row);
 }
 
+/* ---- another name, in place ---- */
+
+static void
+rename_end (Row *row)
+{
+  GtkWidget *entry = g_steal_pointer (&row->entry);
+  if (entry == NULL)
+    return;
+  bool had_focus = gtk_widget_get_focus_child (row->row) != NULL;
+  gtk_widget_set_visible (row->name, TRUE);
+  gtk_box_remove (GTK_BOX (gtk_widget_get_parent (entry)), entry);
+  if (had_focus)
+    gtk_widget_grab_focus (row->row);
+}
+
+static void
+on_rename_taken (Row *row)
+{
+  if (row->entry == NULL)
+    return;
+  if (app_session_name_panel (row->pane->session, row->panel_id,
+                              gtk_editable_get_text (GTK_EDITABLE (row->entry))))
+    rename_end (row);
+  else
+  {
+    gtk_widget_add_css_class (row->entry, "error");
+    gtk_widget_set_tooltip_text (row->entry, _ ("Another panel has this name"));
+    gtk_widget_error_bell (row->entry);
+  }
+}
+
+static gboolean
+on_rename_key (GtkEventControllerKey *keys, guint keyval, guint code, GdkModifierType state, Row *row)
+{
+  if (keyval != GDK_KEY_Escape)
+    return GDK_EVENT_PROPAGATE;
+  rename_end (row);
+  return GDK_EVENT_STOP;
+}
+
+/* Whoever clicks elsewhere means what was typed. */
+static void
+on_rename_left (Row *row)
+{
+  if (row->entry == NULL)
+    return;
+  app_session_name_panel (row->pane->session, row->panel_id,
+                          gtk_editable_get_text (GTK_EDITABLE (row->entry)));
+  rename_end (row);
+}
+
+static void
+rename_begin (Row *row)
+{
+  const ModelPanel *panel = panel_of (row);
+  if (panel == NULL || row->entry != NULL)
+    return;
+  row->entry = gtk_entry_new ();
+  gtk_editable_set_text (GTK_EDITABLE (row->entry), panel->name);
+  gtk_editable_set_width_chars (GTK_EDITABLE (row->entry), 8);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row->entry), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                  _ ("Panel name"), -1);
+  g_signal_connect_swapped (row->entry, "activate", G_CALLBACK (on_rename_taken), row);
+  GtkEventController *keys = gtk_event_controller_key_new ();
+  gtk_event_controller_set_propagation_phase (keys, GTK_PHASE_CAPTURE);
+  g_signal_connect (keys, "key-pressed", G_CALLBACK (on_rename_key), row);
+  gtk_widget_add_controller (row->entry, keys);
+  GtkEventController *focus = gtk_event_controller_focus_new ();
+  g_signal_connect_swapped (focus, "leave", G_CALLBACK (on_rename_left), row);
+  gtk_widget_add_controller (row->entry, focus);
+  gtk_widget_set_visible (row->name, FALSE);
+  gtk_box_prepend (GTK_BOX (gtk_widget_get_parent (row->name)), row->entry);
+  gtk_widget_grab_focus (row->entry);
+}
+
+static void
+on_name_pressed (GtkGestureClick *gesture, int presses, double x, double y, Row *row)
+{
+  if (presses != 2)
+    return;
+  gtk_gesture_set_state (GTK_GESTURE (gesture), GTK_EVENT_SEQUENCE_CLAIMED);
+  rename_begin (row);
+}
+
 static GtkWidget *
 switch_new (const char *icon, const char *name, const char *tip)
 {
@@ -175,6 +259,9 @@ row_new (AppListPane *self, guint panel_id)
   gtk_widget_set_valign (words, GTK_ALIGN_CENTER);
   row->name = app_label_new (NULL, "pw-name");
   row->facts = app_label_new (NULL, "pw-small pw-dim");
+  GtkGesture *click = gtk_gesture_click_new ();
+  g_signal_connect (click, "pressed", G_CALLBACK (on_name_pressed), row);
+  gtk_widget_add_controller (row->name, GTK_EVENT_CONTROLLER (click));
   gtk_box_append (GTK_BOX (words), row->name);
   gtk_box_append (GTK_BOX (words), row->facts);
   row->seen = switch_new ("view-reveal-symbolic", _ ("Shown"), _ ("Shown on the paper and printed"));
@@ -401,23 +488,34 @@ on_row_activated (GtkListBox *list, GtkListBoxRow *widget, AppListPane *self)
                          geom_box_grown (box, PLACE_MARGIN * MAX (box.x1 - box.x0, box.y1 - box.y0)));
 }
 
-/* Alt with Up or Down carries the row along. */
-static gboolean
-on_list_key (GtkEventControllerKey *keys, guint keyval, guint code, GdkModifierType state, AppListPane *self)
+static void
+move_row (AppListPane *self, const Row *row, int step)
 {
-  const int step = keyval == GDK_KEY_Up ? -1 : keyval == GDK_KEY_Down ? 1 : 0;
-  g_autoptr (GList) rows = gtk_list_box_get_selected_rows (GTK_LIST_BOX (self->list));
-  if (step == 0 || (state & GDK_ALT_MASK) == 0 || self->session == NULL || rows == NULL || rows->next != NULL)
-    return GDK_EVENT_PROPAGATE;
-  const Row *row = row_of (rows->data);
   const ModelDocument *doc = app_session_document (self->session);
   const int at = place_of (doc->panels, model_document_panel (doc, row->panel_id));
   if (at < 0 || at + step < 0 || at + step >= (int)doc->panels->len)
-    return GDK_EVENT_STOP;
+    return;
   ModelHistory *history = app_session_history (self->session);
   model_history_begin (history, _ ("Put panel in another place of the list"));
   model_history_move (history, MODEL_PART_PANEL, row->panel_id, (guint)(at + step));
   model_history_end (history);
+}
+
+/* Alt with Up or Down carries the row along; F2 gives it another name. */
+static gboolean
+on_list_key (GtkEventControllerKey *keys, guint keyval, guint code, GdkModifierType state, AppListPane *self)
+{
+  const int step = (state & GDK_ALT_MASK) == 0 ? 0
+                   : keyval == GDK_KEY_Up      ? -1
+                   : keyval == GDK_KEY_Down    ? 1
+                                               : 0;
+  g_autoptr (GList) rows = gtk_list_box_get_selected_rows (GTK_LIST_BOX (self->list));
+  if ((step == 0 && keyval != GDK_KEY_F2) || self->session == NULL || rows == NULL || rows->next != NULL)
+    return GDK_EVENT_PROPAGATE;
+  if (step != 0)
+    move_row (self, row_of (rows->data), step);
+  else
+    rename_begin (row_of (rows->data));
   return GDK_EVENT_STOP;
 }
 
@@ -494,6 +592,22 @@ app_list_pane_name (AppListPane *self, guint index)
     if (GTK_IS_LIST_BOX_ROW (child) && gtk_widget_get_child_visible (child) && index-- == 0)
       return g_strdup (gtk_label_get_text (GTK_LABEL (row_of (child)->name)));
   return NULL;
+}
+
+void
+app_list_pane_rename (AppListPane *self, guint panel_id, const char *name)
+{
+  for (GtkWidget *child = gtk_widget_get_first_child (self->list); child != NULL;
+       child = gtk_widget_get_next_sibling (child))
+  {
+    Row *row = GTK_IS_LIST_BOX_ROW (child) ? row_of (child) : NULL;
+    if (row == NULL || row->panel_id != panel_id)
+      continue;
+    rename_begin (row);
+    gtk_editable_set_text (GTK_EDITABLE (row->entry), name);
+    g_signal_emit_by_name (row->entry, "activate");
+    rename_end (row);
+  }
 }
 
 static void

@@ -1,4 +1,4 @@
-/* All panels in a list: found by name, shown or hidden, locked, put in order.
+/* All panels in a list: found by name, named, shown or hidden, locked, put in order.
  *
  * A row has the panel's outline, its name, what it is cut from and how often, and two switches.  The list and
  * the paper choose together.
@@ -23,5 +23,7 @@ void app_list_pane_search (AppListPane *self, const char *words);
 /* Rows that the search leaves; the name of the one at INDEX of them, NULL past the last.  Free it. */
 guint app_list_pane_count (AppListPane *self);
 char *app_list_pane_name (AppListPane *self, guint index);
+/* As by F2, NAME and Return, then Escape. */
+void app_list_pane_rename (AppListPane *self, guint panel_id, const char *name);
 
 #endif

@@ -669,6 +669,25 @@ app_session_review (AppSession *self)
   return self->review;
 }
 
+bool
+app_session_name_panel (AppSession *self, guint panel_id, const char *name)
+{
+  g_autofree char *bare = g_strstrip (g_strdup (name));
+  const ModelPanel *was = model_document_panel (app_session_document (self), panel_id);
+  const ModelPanel *other = model_document_panel_named (app_session_document (self), bare);
+  if (was == NULL || bare[0] == '\0' || (other != NULL && other != was))
+    return false;
+  if (other == was)
+    return true;
+  ModelPanel *panel = model_panel_copy (was);
+  g_free (panel->name);
+  panel->name = g_steal_pointer (&bare);
+  model_history_begin (self->history, _ ("Name panel"));
+  model_history_put_panel (self->history, panel);
+  model_history_end (self->history);
+  return true;
+}
+
 GFile *
 app_session_file (AppSession *self)
 {

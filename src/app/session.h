@@ -16,11 +16,20 @@
 G_DECLARE_FINAL_TYPE (AppSession, app_session, APP, SESSION, GObject)
 
 /* Signals:
- *   "touched" (ModelPartKind kind, guint id, ModelTouch touch): the document changed; the review has been
- * told.  Comes many times in a drag. "settled" (): a step of undo is complete, or one was undone or redone.
+ *
+ *   "touched" (ModelPartKind kind, guint id, ModelTouch touch)
+ *       the document changed; the review has been told.  Comes many times in a drag.
+ *
+ *   "settled" ()
+ *       a step of undo is complete, or one was undone or redone.
+ *
  *   "selection-changed" ()
+ *
  *   "preview-changed" ()
- *   "file-changed" (): name, place, saved state or change by others.
+ *
+ *   "file-changed" ()
+ *       name, place, saved state or change by others.
+ *
  * Properties: none; ask. */
 
 /* Takes DOC; FILE and ETAG may be NULL. */
@@ -29,6 +38,8 @@ AppSession *app_session_new (ModelDocument *doc, GFile *file, const char *etag);
 ModelDocument *app_session_document (AppSession *self);
 ModelHistory *app_session_history (AppSession *self);
 EngineReview *app_session_review (AppSession *self);
+/* Space around NAME goes.  False, and nothing happens: it is empty, or another panel has it. */
+bool app_session_name_panel (AppSession *self, guint panel_id, const char *name);
 
 /* ---- file ---- */
 GFile *app_session_file (AppSession *self); /* NULL: never saved */

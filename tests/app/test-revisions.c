@@ -262,10 +262,13 @@ test_panels_in_a_list (void)
   g_assert_null (app_list_pane_name (pane, 0));
   app_list_pane_search (pane, "");
 
-  ModelPanel *panel = model_panel_copy (test_sample_panel (doc, "Front"));
-  g_free (panel->name);
-  panel->name = g_strdup ("Breast");
-  model_history_put_panel (app_session_history (session), panel);
+  /* A name that another panel has is not taken. */
+  const guint front = test_sample_panel (doc, "Front")->id;
+  app_list_pane_rename (pane, front, "Belt");
+  app_list_pane_rename (pane, front, "  ");
+  g_assert_cmpuint (test_sample_panel (doc, "Front")->id, ==, front);
+  app_list_pane_rename (pane, front, " Breast ");
+  g_assert_cmpuint (test_sample_panel (doc, "Breast")->id, ==, front);
   for (int i = 0; i < 20; i++)
   {
     g_usleep (5000);
