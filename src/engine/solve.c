@@ -67,6 +67,10 @@ typedef struct Term
   bool other, direction, at_end;
   guint from, to; /* numbers of the marks that cut the edge short, counted from 1 */
   double factor;
+  bool place; /* of a point: WAY times where it is, at T of the piece after NODE */
+  guint node;
+  double t;
+  GeomPoint way;
 } Term;
 
 struct EngineSolve
@@ -76,7 +80,8 @@ struct EngineSolve
   GArray *unknowns; /* Unknown */
   GArray *terms;    /* Term */
   GArray *targets;  /* double, one an equation */
-  double *value;    /* of the unknowns, after a run */
+  guint most_unknowns;
+  double *value; /* of the unknowns, after a run */
 };
 
 /* ---- building ---- */
@@ -103,7 +108,14 @@ engine_solve_new (const ModelDocument *doc)
   solve->unknowns = g_array_new (FALSE, FALSE, sizeof (Unknown));
   solve->terms = g_array_new (FALSE, FALSE, sizeof (Term));
   solve->targets = g_array_new (FALSE, FALSE, sizeof (double));
+  solve->most_unknowns = MOST_UNKNOWNS;
   return solve;
+}
+
+void
+engine_solve_allow (EngineSolve *solve, guint unknowns)
+{
+  solve->most_unknowns = unknowns;
 }
 
 void
@@ -220,7 +232,7 @@ engine_solve_loosen (
   EngineSolve *solve, guint panel_id, guint node_id, EngineGrip grip, EngineMove move, double weight)
 {
   int index = find_slot (solve, panel_id);
-  if (index < 0 || !(weight > 0.0) || solve->unknowns->len + 2 > MOST_UNKNOWNS)
+  if (index < 0 || !(weight > 0.0) || solve->unknowns->len + 2 > solve->most_unknowns)
     return false;
   Slot *slot = slot_at (solve, (guint)index);
   Unknown unknown = { .slot = (guint)index, .grip = grip, .weight = weight, .least = -INFINITY };
@@ -287,7 +299,7 @@ bool
 engine_solve_loosen_mark (EngineSolve *solve, guint panel_id, guint mark_id, double weight)
 {
   int index = find_slot (solve, panel_id);
-  if (index < 0 || !(weight > 0.0) || solve->unknowns->len + 1 > MOST_UNKNOWNS)
+  if (index < 0 || !(weight > 0.0) || solve->unknowns->len + 1 > solve->most_unknowns)
     return false;
   const Slot *slot = slot_at (solve, (guint)index);
   guint mark = mark_counted (slot->work, mark_id);
@@ -320,6 +332,13 @@ void
 engine_solve_want_as_is (EngineSolve *solve)
 {
   engine_solve_want (solve, NAN);
+}
+
+void
+engine_solve_set_target (EngineSolve *solve, double target)
+{
+  if (solve->targets->len > 0)
+    g_array_index (solve->targets, double, solve->targets->len - 1) = target;
 }
 
 static bool
@@ -374,6 +393,23 @@ engine_solve_add_direction (
 {
   return add_term (solve, panel_id, side, edge_id,
                    (Term) { .factor = factor, .direction = true, .at_end = at_end });
+}
+
+bool
+engine_solve_add_place (EngineSolve *solve,
+                        guint panel_id,
+                        ModelSide side,
+                        guint edge_id,
+                        guint node_index,
+                        double t,
+                        GeomPoint way)
+{
+  const ModelPanel *panel = engine_solve_panel (solve, panel_id);
+  int edge = panel ? model_panel_find_edge (panel, edge_id) : -1;
+  if (edge < 0 || node_index >= model_panel_edge (panel, (guint)edge)->nodes->len)
+    return false;
+  return add_term (solve, panel_id, side, edge_id,
+                   (Term) { .factor = 1.0, .place = true, .node = node_index, .t = t, .way = way });
 }
 
 /* ---- where things are at given values ---- */
@@ -569,6 +605,11 @@ residuals (EngineSolve *solve, const double *value, double *out)
     const Term *term = &g_array_index (solve->terms, Term, i);
     guint first, count;
     const GeomCubic *piece = term_pieces (solve, term, &first, &count);
+    if (term->place)
+    {
+      out[term->equation] += geom_dot (term->way, geom_cubic_at (&piece[term->node], term->t));
+      continue;
+    }
     if (term->direction)
     {
       int from, to;
@@ -693,6 +734,15 @@ slopes (EngineSolve *solve, double *matrix)
     guint first, count;
     const GeomCubic *piece = term_pieces (solve, term, &first, &count);
     GeomPoint slope[4];
+    if (term->place)
+    {
+      double t = term->t, u = 1.0 - t;
+      double basis[4] = { u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t };
+      for (int k = 0; k < 4; k++)
+        slope[k] = geom_scale (term->way, basis[k]);
+      gather (solve, term, first + term->node, slope, 1.0, row);
+      continue;
+    }
     if (!term->direction)
     {
       if (term->from || term->to)

@@ -44,6 +44,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (EngineSolve, engine_solve_free)
 /* The solver's own copy of a panel, as it is so far; NULL if there is none such.  Before anything of the
  * panel is freed or wanted, nodes may still be changed in it. */
 ModelPanel *engine_solve_panel (EngineSolve *solve, guint panel_id);
+/* At most so many points may be freed, instead of the few that a remedy needs. */
+void engine_solve_allow (EngineSolve *solve, guint unknowns);
 /* Frees GRIP of a node; WEIGHT > 0: moving it by 1 mm counts so much.  False, and nothing freed, when it is
  * not there, locked, free already, or a handle that has no length. */
 bool engine_solve_loosen (
@@ -56,6 +58,8 @@ bool engine_solve_loosen_mark (EngineSolve *solve, guint panel_id, guint mark_id
 void engine_solve_want (EngineSolve *solve, double target);
 /* The same, and the target is what the sum is at the start. */
 void engine_solve_want_as_is (EngineSolve *solve);
+/* Gives the open equation another target. */
+void engine_solve_set_target (EngineSolve *solve, double target);
 /* FACTOR times the length of a run on SIDE, mm.  False if it is not there. */
 bool engine_solve_add_run (EngineSolve *solve, const ModelRun *run, ModelSide side, double factor);
 /* FACTOR times the angle in which an edge's direction as drawn lies at its start or end, turned into mm by
@@ -63,6 +67,15 @@ bool engine_solve_add_run (EngineSolve *solve, const ModelRun *run, ModelSide si
 bool engine_solve_add_direction (
   EngineSolve *solve, guint panel_id, ModelSide side, guint edge_id, bool at_end, double factor);
 #define ENGINE_SOLVE_ARM_MM 100.0
+/* WAY times (the dot product) the place at T of the piece after a node, on SIDE: in that side's coordinates
+ * where it has its own shape, else as drawn. */
+bool engine_solve_add_place (EngineSolve *solve,
+                             guint panel_id,
+                             ModelSide side,
+                             guint edge_id,
+                             guint node_index,
+                             double t,
+                             GeomPoint way);
 
 /* Solves.  False when the equations cannot be met, or not without moving something farther than MOST_MM, or a
  * handle would shrink to nothing; the panels are then as they were.  Marks stay at their length from the end

@@ -188,7 +188,7 @@ engine_draft_grain (ModelPanel *panel, double grain_deg)
   panel->grain_deg = grain_deg;
 }
 
-/* ---- joins ---- */
+/* ---- joins and lines ---- */
 
 static ModelRun
 run_of (const ModelPanel *panel, guint edge)
@@ -247,4 +247,74 @@ engine_draft_match (EngineDraft *draft, ModelJoin *join, double along_mm, int we
                    && g_array_index (join->a.edges, guint, 0) == g_array_index (join->b.edges, guint, 0);
   match.b_mark_id = own_image ? match.a_mark_id : mark_run (draft, &join->b, along_mm, wedges);
   g_array_append_val (join->matches, match);
+}
+
+ModelLine *
+engine_draft_line (
+  EngineDraft *draft, ModelLineKind kind, const char *name, const char *key, double between_mm)
+{
+  for (guint i = 0; i < draft->doc->measures->len; i++)
+  {
+    const ModelMeasure *measure = g_ptr_array_index (draft->doc->measures, i);
+    if (g_strcmp0 (measure->key, key) != 0)
+      continue;
+    ModelLine *line = model_line_new ();
+    line->id = model_document_take_id (draft->doc);
+    set_text (&line->name, name);
+    line->kind = kind;
+    line->measure_id = measure->id;
+    line->between_mm = between_mm;
+    model_document_put (draft->doc, (ModelPart) { MODEL_PART_LINE, line }, -1);
+    return line;
+  }
+  return NULL;
+}
+
+static guint
+add_mark (EngineDraft *draft, ModelPanel *panel, guint edge, double along_mm)
+{
+  ModelMark mark = { .id = model_document_take_id (draft->doc),
+                     .edge_id = model_panel_edge (panel, edge)->id,
+                     .at_mm = along_mm };
+  g_array_append_val (panel->marks, mark);
+  return mark.id;
+}
+
+void
+engine_draft_span (EngineDraft *draft,
+                   ModelLine *line,
+                   ModelPanel *panel,
+                   guint a,
+                   double a_along_mm,
+                   guint b,
+                   double b_along_mm)
+{
+  ModelSpan span
+    = { panel->id, add_mark (draft, panel, a, a_along_mm), add_mark (draft, panel, b, b_along_mm) };
+  g_array_append_val (line->spans, span);
+}
+
+/* How far along an edge its height is Y. */
+static double
+along_at (const ModelPanel *panel, guint edge, double y_mm)
+{
+  const ModelEdge *of = model_panel_edge (panel, edge);
+  double sum = 0.0;
+  for (guint k = 0; k < of->nodes->len; k++)
+  {
+    const ModelNode *a = model_edge_node (of, k), *b = model_panel_next_node (panel, edge, k);
+    GeomCubic piece = { { a->at, a->out, b->in, b->at } };
+    double length = geom_cubic_length (&piece, ENGINE_TOL_LENGTH_MM);
+    double rise = b->at.y - a->at.y, t = fabs (rise) > 0.0 ? (y_mm - a->at.y) / rise : -1.0;
+    if (t >= 0.0 && t <= 1.0)
+      return sum + t * length;
+    sum += length;
+  }
+  return sum;
+}
+
+void
+engine_draft_span_at (EngineDraft *draft, ModelLine *line, ModelPanel *panel, guint a, guint b, double y_mm)
+{
+  engine_draft_span (draft, line, panel, a, along_at (panel, a, y_mm), b, along_at (panel, b, y_mm));
 }

@@ -57,7 +57,7 @@ void engine_draft_pair (ModelPanel *panel, double mirror_x_mm);
 void engine_draft_fold (ModelPanel *panel, guint edge);
 void engine_draft_grain (ModelPanel *panel, double grain_deg);
 
-/* ---- joins ---- */
+/* ---- joins and lines ---- */
 
 /* Joins edge A of PA to edge B of PB; the caller sets what the kind wants.  In the document. */
 ModelJoin *
@@ -65,6 +65,22 @@ engine_draft_join (EngineDraft *draft, ModelJoinKind kind, ModelPanel *pa, guint
 /* Marks on both runs of a join of one edge each, ALONG_MM from where they start together, which is less than
  * the length of either. */
 void engine_draft_match (EngineDraft *draft, ModelJoin *join, double along_mm, int wedges);
+/* A line of KIND held against the measure of that key, BETWEEN_MM more; in the document.  NULL: the starter
+ * has no such measure. */
+ModelLine *engine_draft_line (
+  EngineDraft *draft, ModelLineKind kind, const char *name, const char *key, double between_mm);
+/* A span across PANEL from edge A to edge B, where each lies at the height Y_MM: at a node there, else on the
+ * straight piece through it. */
+void
+engine_draft_span_at (EngineDraft *draft, ModelLine *line, ModelPanel *panel, guint a, guint b, double y_mm);
+/* A span between places on two edges, by length. */
+void engine_draft_span (EngineDraft *draft,
+                        ModelLine *line,
+                        ModelPanel *panel,
+                        guint a,
+                        double a_along_mm,
+                        guint b,
+                        double b_along_mm);
 double engine_draft_edge_length (const ModelPanel *panel, guint edge);
 
 #endif

@@ -608,6 +608,37 @@ join_all (EngineDraft *draft,
   engine_draft_match (draft, middle, v[FRONT_LENGTH], 1);
 }
 
+/* ---- lines ---- */
+
+/* Round the body at one of the levels on which the seams have nodes. */
+static void
+girth_line (
+  EngineDraft *draft, const double *v, ModelPanel *panels[3], const char *name, const char *key, double y)
+{
+  guint seam = panels[0]->edges->len == 9 ? 4 : 1;
+  /* The leather's own thickness is the line's own to add. */
+  ModelLine *line = engine_draft_line (draft, MODEL_LINE_GIRTH, name, key,
+                                       v[EASE] + engine_draft_more (v[UNDER], 0.0, 0.0));
+  engine_draft_span_at (draft, line, panels[0], seam + 4, seam, y);
+  engine_draft_span_at (draft, line, panels[1], 3, 1, y);
+  engine_draft_span_at (draft, line, panels[2], 4, 0, y);
+}
+
+static void
+draw_lines (EngineDraft *draft, const Block *b, const double *v, ModelPanel *panels[3])
+{
+  guint neck = (panels[0]->edges->len == 9 ? 4 : 1) + 3;
+  girth_line (draft, v, panels, _ ("Chest line"), "chest_girth", b->chest_y);
+  girth_line (draft, v, panels, _ ("Waist line"), "waist_girth", 0.0);
+  if (b->hem > b->hip + HIP_NODE_MM)
+    girth_line (draft, v, panels, _ ("Hip line"), "hip_girth", -b->hip);
+  ModelLine *line = engine_draft_line (draft, MODEL_LINE_NECK, _ ("Neckline"), "neck_base_girth",
+                                       v[NECK_EASE] + layers (v));
+  /* It ends on the middle edge, whose gap counts. */
+  engine_draft_span (draft, line, panels[0], neck, 0.0, neck + 1, 0.0);
+  engine_draft_span (draft, line, panels[2], 1, 0.0, 1, engine_draft_edge_length (panels[2], 1));
+}
+
 static bool
 draw (EngineDraft *draft, const double *v, GError **error)
 {
@@ -636,6 +667,7 @@ draw (EngineDraft *draft, const double *v, GError **error)
   ModelPanel *side = draw_side (draft, &b, &rises[1], &rises[2]);
   ModelPanel *back = draw_back (draft, &b, &rises[3], axis);
   join_all (draft, v, front, side, back, rises);
+  draw_lines (draft, &b, v, (ModelPanel *[]) { front, side, back });
   return true;
 }
 
