@@ -3,7 +3,7 @@
 
 The scenario, a touring stage company's caravan guard, and its shapes are our own; the wearer's measures are the medians of the survey in survey/.
 Edges that are joined are made equally long here by solving, with a quadrature of our own that the program's is later compared with; nothing is taken from the
-program.  REWRITE (tests/support/rewrite.c, built as tests/rewrite) puts a document into the program's own layout.
+program.  REWRITE (tests/support/rewrite.c, built with `ninja tests/support/rewrite`) puts a document into the program's own layout.
 
 Wearer's left half, seen from outside, mm, y up, waist at y = 0.  The middle of the front is x = 0.
 """
@@ -512,7 +512,7 @@ def jerkin(draft):
     doc.join("A", "flush", f, "side", s, "front seam", a_reversed=True, b_reversed=False, marks=(80.0, 150.0))
     doc.join("B", "flush", s, "back seam", b, "side", marks=(80.0, 140.0), drift=3.0 if draft else 0.0)
     doc.join("C", "stitched", f, "dart, inner leg", f, "dart, outer leg", allowance_mm=6)
-    doc.join("D", "gap", f, "middle", f, "middle", b_reversed=False, twin=True, gap_mm=GAP)
+    doc.join("D", "gap", f, "middle", f, "middle", b_reversed=False, twin=True, gap_mm=GAP, straps=4, strap_width_mm=25)
     doc.join("E", "lapped", y, "front", f, "shoulder", lap_mm=12)
     doc.join("F", "lapped", y, "back", b, "shoulder", lap_mm=12)
     doc.join("G", "lapped", f, "hem, outer", h, "upper, front", lap_mm=15)
@@ -562,7 +562,7 @@ def collar_and_mantle():
     doc.join("H", "flush", m, "back", m, "back", b_reversed=False, twin=True)
     doc.join("I", "flush", back_lame, "rear", back_lame, "rear", b_reversed=False, twin=True)
     doc.join("J", "gap", c, "front end", c, "front end", b_reversed=False, twin=True, gap_mm=gap)
-    doc.join("K", "gap", m, "front", m, "front", b_reversed=False, twin=True, gap_mm=gap)
+    doc.join("K", "gap", m, "front", m, "front", b_reversed=False, twin=True, gap_mm=gap, straps=2)
     doc.measure("neck_girth", "Neck", "round", NECK, NECK - 2)
     doc.measure("neck_base_girth", "Neck base", "round", NECK_BASE, NECK_BASE - 3)
     doc.measure("shoulder_length", "Shoulder length", "along", SHOULDER, SHOULDER + 1)

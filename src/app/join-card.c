@@ -3,6 +3,7 @@
 
 #include "app/label.h"
 #include "app/unit-entry.h"
+#include "engine/strap.h"
 #include "engine/words.h"
 
 #include "panelwright-config.h"
@@ -11,6 +12,7 @@
 
 #define MOST_WIDTH_MM 200.0
 #define MOST_EASE_MM 500.0
+#define MOST_STRAP_MM 2000.0
 
 struct _AppJoinCard
 {
@@ -21,7 +23,7 @@ struct _AppJoinCard
   GArray *places; /* guint: marks on run a in its order, as the two lists show them */
   GtkWidget *box, *flush, *lapped, *stitched, *gap, *kind_words, *over_words, *swap, *width_words, *width,
     *ease_words, *ease, *ease_percent, *percent, *from_words, *ease_from, *to_words, *ease_to, *tolerance,
-    *remove;
+    *straps_words, *straps, *strap_width_words, *strap_width, *strap_overlap_words, *strap_overlap, *remove;
 };
 
 G_DEFINE_FINAL_TYPE (AppJoinCard, app_join_card, GTK_TYPE_WIDGET)
@@ -166,6 +168,60 @@ on_tolerance (AppJoinCard *self, double mm)
   put_join (self, join, _ ("Change the tolerance"));
 }
 
+/* ---- straps over a gap ---- */
+
+static ModelJoin *
+copy_shown (AppJoinCard *self)
+{
+  const ModelJoin *old = shown_join (self);
+  return old != NULL && !self->showing ? model_join_copy (old) : NULL;
+}
+
+static void
+on_straps (GtkSpinButton *spin, AppJoinCard *self)
+{
+  ModelJoin *join = copy_shown (self);
+  if (join == NULL)
+    return;
+  join->straps = gtk_spin_button_get_value_as_int (spin);
+  put_join (self, join, _ ("Change the straps"));
+}
+
+static void
+on_strap_width (AppJoinCard *self, double mm)
+{
+  ModelJoin *join = copy_shown (self);
+  if (join == NULL)
+    return;
+  join->strap_width_mm = mm;
+  put_join (self, join, _ ("Change the straps"));
+}
+
+static void
+on_strap_overlap (AppJoinCard *self, double mm)
+{
+  ModelJoin *join = copy_shown (self);
+  if (join == NULL)
+    return;
+  join->strap_overlap_mm = mm;
+  put_join (self, join, _ ("Change the straps"));
+}
+
+static void
+show_straps (AppJoinCard *self, const ModelJoin *join)
+{
+  const bool gap = join->kind == MODEL_JOIN_GAP, any = engine_strap_count (join) > 0;
+  gtk_widget_set_visible (self->straps_words, gap);
+  gtk_widget_set_visible (self->straps, gap);
+  GtkWidget *const rows[]
+    = { self->strap_width_words, self->strap_width, self->strap_overlap_words, self->strap_overlap };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+    gtk_widget_set_visible (rows[i], any);
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->straps), join->straps);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->strap_width), join->strap_width_mm);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->strap_overlap), join->strap_overlap_mm);
+}
+
 static void
 on_swap (AppJoinCard *self)
 {
@@ -304,6 +360,20 @@ show_ease (AppJoinCard *self, const ModelJoin *join)
     gtk_widget_set_visible (rows[i], asked);
 }
 
+/* "gap 40.0 mm; 6 straps, 20.0 mm × 160.0 mm"; a warning where they do not lie beside each other. */
+static char *
+kind_words (AppJoinCard *self, const ModelJoin *join)
+{
+  EngineReview *review = app_session_review (self->session);
+  g_autofree char *kind = engine_words_join_kind (engine_review_document (review), join);
+  if (engine_strap_count (join) == 0)
+    return g_steal_pointer (&kind);
+  g_autofree char *straps = engine_words_straps (review, join);
+  return engine_straps_fit (review, join)
+           ? g_strdup_printf ("%s; %s", kind, straps)
+           : g_strdup_printf ("%s; %s. %s", kind, straps, _ ("They lie on each other: fewer, or narrower."));
+}
+
 void
 app_join_card_show (AppJoinCard *self, guint join_id)
 {
@@ -320,10 +390,11 @@ app_join_card_show (AppJoinCard *self, guint join_id)
   gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (kinds[join->kind]), TRUE);
   self->showing = false;
 
-  GtkWidget *const fields[] = { self->width, self->ease, self->tolerance };
+  GtkWidget *const fields[]
+    = { self->width, self->ease, self->tolerance, self->strap_width, self->strap_overlap };
   for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
     app_unit_entry_set_unit (APP_UNIT_ENTRY (fields[i]), doc->head->unit);
-  g_autofree char *kind = engine_words_join_kind (doc, join);
+  g_autofree char *kind = kind_words (self, join);
   app_label_set (self->kind_words, kind);
   show_width (self, join);
 
@@ -340,6 +411,7 @@ app_join_card_show (AppJoinCard *self, guint join_id)
   app_label_set (self->ease_words, ease);
   self->showing = true;
   show_ease (self, join);
+  show_straps (self, join);
   self->showing = false;
   app_unit_entry_set_mm (APP_UNIT_ENTRY (self->tolerance), join->tolerance_mm);
 }
@@ -388,6 +460,12 @@ app_join_card_class_init (AppJoinCardClass *klass)
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, to_words);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, ease_to);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, tolerance);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, straps_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, straps);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_width_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_width);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_overlap_words);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_overlap);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, remove);
 }
 
@@ -399,12 +477,17 @@ app_join_card_init (AppJoinCard *self)
   GtkWidget *const kinds[] = { self->flush, self->lapped, self->stitched, self->gap };
   for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
     g_signal_connect (kinds[i], "toggled", G_CALLBACK (on_kind), self);
-  GtkWidget *const fields[] = { self->width, self->ease, self->tolerance };
+  GtkWidget *const fields[]
+    = { self->width, self->ease, self->tolerance, self->strap_width, self->strap_overlap };
   for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
     app_unit_entry_set_shows_unit (APP_UNIT_ENTRY (fields[i]), true);
   app_unit_entry_set_range (APP_UNIT_ENTRY (self->width), 0.0, MOST_WIDTH_MM);
   app_unit_entry_set_range (APP_UNIT_ENTRY (self->ease), -MOST_EASE_MM, MOST_EASE_MM);
   app_unit_entry_set_range (APP_UNIT_ENTRY (self->tolerance), 0.0, MOST_WIDTH_MM);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->strap_width), 1.0, MOST_WIDTH_MM);
+  app_unit_entry_set_range (APP_UNIT_ENTRY (self->strap_overlap), 0.0, MOST_STRAP_MM);
+  app_unit_entry_set_name (APP_UNIT_ENTRY (self->strap_width), _ ("Width of a strap"));
+  app_unit_entry_set_name (APP_UNIT_ENTRY (self->strap_overlap), _ ("A strap is longer than the gap by"));
   app_unit_entry_set_name (APP_UNIT_ENTRY (self->ease), _ ("Ease"));
   app_unit_entry_set_name (APP_UNIT_ENTRY (self->tolerance), _ ("Tolerance"));
   g_signal_connect (self->percent, "toggled", G_CALLBACK (on_percent), self);
@@ -415,6 +498,11 @@ app_join_card_init (AppJoinCard *self)
   g_signal_connect_swapped (self->remove, "clicked", G_CALLBACK (on_remove), self);
   g_signal_connect_object (self->width, "committed", G_CALLBACK (on_width), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (self->ease, "committed", G_CALLBACK (on_ease), self, G_CONNECT_SWAPPED);
+  g_signal_connect (self->straps, "value-changed", G_CALLBACK (on_straps), self);
+  g_signal_connect_object (self->strap_width, "committed", G_CALLBACK (on_strap_width), self,
+                           G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->strap_overlap, "committed", G_CALLBACK (on_strap_overlap), self,
+                           G_CONNECT_SWAPPED);
   g_signal_connect_object (self->tolerance, "committed", G_CALLBACK (on_tolerance), self, G_CONNECT_SWAPPED);
 }
 

@@ -1,6 +1,7 @@
 #include "engine/sheet-plan.h"
 
 #include "engine/sheet-pack.h"
+#include "engine/strap.h"
 #include "engine/tolerance.h"
 
 #include <glib/gi18n.h>
@@ -741,6 +742,7 @@ engine_sheet_plan_new (EngineReview *review, const char *paper_text, double over
   plan->field_height_mm = tiling.field_h;
   plan->tiles = g_array_new (FALSE, TRUE, sizeof (EngineTile));
   plan->placed = choose_pieces (review);
+  plan->strapped = engine_strapped_joins (doc);
   if (!check_sizes (plan, doc, error))
     return NULL;
 
@@ -776,5 +778,6 @@ engine_sheet_plan_free (EngineSheetPlan *plan)
     return;
   g_clear_pointer (&plan->placed, g_ptr_array_unref);
   g_clear_pointer (&plan->tiles, g_array_unref);
+  g_clear_pointer (&plan->strapped, g_array_unref);
   g_free (plan);
 }

@@ -58,6 +58,7 @@ typedef struct EngineSheetPlan
   int rows, columns;
   GPtrArray *placed; /* EnginePlacedPiece */
   GArray *tiles;     /* EngineTile: those that something is on, row by row */
+  GArray *strapped;  /* guint: joins whose straps are listed on the cover */
 } EngineSheetPlan;
 
 typedef enum EngineSheetError

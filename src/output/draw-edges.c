@@ -1,5 +1,5 @@
 /* What stands along the edges: match marks, join letters, names, the fold, corrections. */
-#include "output/draw-parts.h"
+#include "output/lane.h"
 
 #include "engine/run.h"
 #include "engine/words.h"
@@ -92,65 +92,6 @@ output_draw_match_marks (const OutputStage *stage)
 
 /* ---- join letters ---- */
 
-/* The edges of one run on this piece, on one of its halves, in the run's direction. */
-typedef struct Lane
-{
-  guint index[64]; /* edges of the piece; a run of more corners than that has its letter near its start */
-  guint count;
-  bool against;   /* the run goes against the piece's direction */
-  double lead_mm; /* what lies on the first edge before the run starts, at a mark */
-  double length_mm;
-} Lane;
-
-static void
-fill_lane (const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirrored, Lane *lane)
-{
-  const ModelRun *run = is_b ? &join->b : &join->a;
-  const bool fold = stage->panel->halves == MODEL_HALVES_FOLD;
-  const EnginePiece *drawn = engine_review_seam_piece (
-    stage->review, stage->panel->id, fold ? MODEL_SIDE_CENTRE : engine_panel_drawn_side (stage->panel));
-  lane->count = 0;
-  lane->length_mm = lane->lead_mm = 0.0;
-  lane->against = run->reversed != mirrored;
-  for (guint e = 0; e < run->edges->len && lane->count < G_N_ELEMENTS (lane->index); e++)
-  {
-    const guint nth = run->reversed ? run->edges->len - 1 - e : e;
-    const guint id = g_array_index (run->edges, guint, nth);
-    for (guint i = 0; i < stage->edge_count; i++)
-    {
-      const guint index = output_stage_edge (stage, i);
-      const EnginePieceEdge *edge = output_piece_edge (stage->piece, index);
-      if (edge->edge_id != id || edge->mirrored != mirrored || !output_run_has_edge (stage, join, is_b, edge))
-        continue;
-      const EngineShare share = engine_run_share (stage->panel, run, nth, drawn);
-      if (lane->count == 0)
-        lane->lead_mm = edge->length_mm * (run->reversed ? 1.0 - share.to : share.from);
-      lane->index[lane->count++] = index;
-      lane->length_mm += edge->length_mm * (share.to - share.from);
-      break;
-    }
-  }
-}
-
-static GeomPoint
-lane_at (const OutputStage *stage, const Lane *lane, double along_mm, GeomPoint *outward)
-{
-  double left = along_mm + lane->lead_mm;
-  for (guint i = 0; i < lane->count; i++)
-  {
-    const EnginePieceEdge *edge = output_piece_edge (stage->piece, lane->index[i]);
-    if (left <= edge->length_mm || i + 1 == lane->count)
-    {
-      const double at = CLAMP (left, 0.0, edge->length_mm);
-      return output_edge_at (stage->piece, lane->index[i], lane->against ? edge->length_mm - at : at,
-                             outward);
-    }
-    left -= edge->length_mm;
-  }
-  *outward = geom_point (0.0, 0.0);
-  return *outward;
-}
-
 static OutputPlate
 letter_plate (const OutputStage *stage, GeomPoint at, GeomPoint outward)
 {
@@ -161,9 +102,10 @@ letter_plate (const OutputStage *stage, GeomPoint at, GeomPoint outward)
 }
 
 static bool
-letter_fits (const OutputStage *stage, const Lane *lane, double along_mm, GeomPoint *at, GeomPoint *outward)
+letter_fits (
+  const OutputStage *stage, const OutputLane *lane, double along_mm, GeomPoint *at, GeomPoint *outward)
 {
-  *at = lane_at (stage, lane, along_mm, outward);
+  *at = output_lane_at (stage, lane, along_mm, outward);
   if (!(geom_norm (*outward) > 0.0))
     return false;
   const OutputPlate plate = letter_plate (stage, *at, *outward);
@@ -174,7 +116,7 @@ letter_fits (const OutputStage *stage, const Lane *lane, double along_mm, GeomPo
 /* In the middle of the run, or as near to it as marks and the sheet's edge allow: later before earlier in the
  * run's direction, so that both halves of a disc move alike. */
 static void
-draw_lane_letter (const OutputStage *stage, const Lane *lane, const char *letter)
+draw_lane_letter (const OutputStage *stage, const OutputLane *lane, const char *letter)
 {
   if (lane->count == 0 || !(lane->length_mm * stage->view->scale > 2.2 * stage->ink->letter_radius))
     return;
@@ -192,7 +134,7 @@ draw_lane_letter (const OutputStage *stage, const Lane *lane, const char *letter
       }
   if (stage->has_window)
     return;
-  at = lane_at (stage, lane, middle, &outward);
+  at = output_lane_at (stage, lane, middle, &outward);
   output_draw_letter (stage->cr, stage->view, stage->ink, at, outward, letter, OUTPUT_TONE_INK);
 }
 
@@ -209,8 +151,8 @@ output_draw_letters (const OutputStage *stage)
         continue;
       for (int mirrored = 0; mirrored < 2; mirrored++)
       {
-        Lane lane;
-        fill_lane (stage, join, r == 1, mirrored == 1, &lane);
+        OutputLane lane;
+        output_lane_fill (stage, join, r == 1, mirrored == 1, &lane);
         draw_lane_letter (stage, &lane, join->letter);
       }
     }

@@ -135,6 +135,9 @@ char *output_edge_note (const OutputStage *stage, guint index);
 /* FIGURES: only the widths, which find their place beside all else. */
 void output_draw_darts (const OutputStage *stage, bool figures);
 
+/* ---- draw-strap.c ---- */
+void output_draw_straps (const OutputStage *stage);
+
 /* ---- draw-text.c ---- */
 
 typedef enum OutputTextStyle

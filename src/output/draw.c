@@ -482,7 +482,10 @@ output_draw_piece_within (cairo_t *cr,
   if (ink->points_allowed)
   {
     if (flags & OUTPUT_DRAW_MARKS)
+    {
       output_draw_match_marks (&stage);
+      output_draw_straps (&stage);
+    }
     if (flags & OUTPUT_DRAW_LETTERS)
       output_draw_letters (&stage);
     if (flags & OUTPUT_DRAW_DARTS)

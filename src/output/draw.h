@@ -27,7 +27,7 @@ typedef enum OutputDrawFlags
   OUTPUT_DRAW_ALLOWANCES = 1 << 1, /* hatch, comb, dotted line of the over side */
   OUTPUT_DRAW_SEAM = 1 << 2,
   OUTPUT_DRAW_CUT = 1 << 3,
-  OUTPUT_DRAW_MARKS = 1 << 4,   /* match marks */
+  OUTPUT_DRAW_MARKS = 1 << 4,   /* match marks, straps */
   OUTPUT_DRAW_LETTERS = 1 << 5, /* join letters */
   OUTPUT_DRAW_GRAIN = 1 << 6,
   OUTPUT_DRAW_FOLD = 1 << 7,

@@ -10,6 +10,7 @@
 #include "output/sheet-parts.h"
 
 #include "engine/places.h"
+#include "engine/strap.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -102,13 +103,15 @@ typedef enum BlockKind
   BLOCK_CAUTIONS,
   BLOCK_LIST_HEAD,
   BLOCK_PANEL,
+  BLOCK_STRAP_HEAD,
+  BLOCK_STRAP,
   BLOCK_LEGEND
 } BlockKind;
 
 typedef struct Block
 {
   BlockKind kind;
-  guint panel_id;
+  guint part_id; /* the panel, or the join whose straps they are */
 } Block;
 
 static double
@@ -123,8 +126,10 @@ block_height (const EngineSheetPlan *plan, const Block *block, double width)
   case BLOCK_CAUTIONS:
     return 9.0 + 3000.0 / width + GAP;
   case BLOCK_LIST_HEAD:
+  case BLOCK_STRAP_HEAD:
     return LIST_HEAD;
   case BLOCK_PANEL:
+  case BLOCK_STRAP:
     return ROW;
   case BLOCK_LEGEND:
     return OUTPUT_SHEET_LEGEND_HEIGHT + 8.0 + GAP;
@@ -164,6 +169,14 @@ list_blocks (const EngineSheetPlan *plan, const Cover *cover)
     if (!seen)
       g_array_append_val (blocks, panel);
   }
+  const Block straps = { BLOCK_STRAP_HEAD, 0 };
+  if (plan->strapped->len > 0)
+    g_array_append_val (blocks, straps);
+  for (guint i = 0; i < plan->strapped->len; i++)
+  {
+    const Block strap = { BLOCK_STRAP, g_array_index (plan->strapped, guint, i) };
+    g_array_append_val (blocks, strap);
+  }
   return blocks;
 }
 
@@ -192,7 +205,7 @@ flow (const EngineSheetPlan *plan, const Cover *cover, BlockAt emit, void *user,
     {
       const bool none = page == 0 && cover->areas == 0;
       double want = none ? INFINITY : block_height (plan, block, box.x1 - box.x0);
-      if (block->kind == BLOCK_LIST_HEAD)
+      if (block->kind == BLOCK_LIST_HEAD || block->kind == BLOCK_STRAP_HEAD)
         want += ROW;
       if (y + want <= box.y1 + 1e-9 || (page > 0 && y <= box.y0))
         break;
@@ -292,10 +305,21 @@ draw_together (const OutputSheet *sheet, GeomBox box)
   draw_paragraphs (sheet, box, _ ("Putting the sheets together"), lines, G_N_ELEMENTS (lines));
 }
 
+/* Between two rows of a list. */
+static void
+rule_below (const OutputSheet *sheet, GeomBox box)
+{
+  output_set_tone (sheet->cr, sheet->ink, OUTPUT_TONE_INK);
+  cairo_set_line_width (sheet->cr, 0.1);
+  cairo_move_to (sheet->cr, box.x0, box.y0 + 9.6);
+  cairo_line_to (sheet->cr, box.x1, box.y0 + 9.6);
+  cairo_stroke (sheet->cr);
+}
+
 static void
 draw_panel_row (const OutputSheet *sheet, const Block *block, GeomBox box)
 {
-  const ModelPanel *panel = model_document_panel (sheet->doc, block->panel_id);
+  const ModelPanel *panel = model_document_panel (sheet->doc, block->part_id);
   if (panel == NULL)
     return;
   GeomBox on_plan = geom_box_empty ();
@@ -304,7 +328,7 @@ draw_panel_row (const OutputSheet *sheet, const Block *block, GeomBox box)
   for (guint i = 0; i < sheet->plan->placed->len; i++)
   {
     const EnginePlacedPiece *placed = (const EnginePlacedPiece *)g_ptr_array_index (sheet->plan->placed, i);
-    if (placed->piece->panel_id != block->panel_id)
+    if (placed->piece->panel_id != block->part_id)
       continue;
     on_plan = geom_box_union (on_plan, geom_path_box (&placed->cut));
     side = placed->piece->side;
@@ -323,11 +347,23 @@ draw_panel_row (const OutputSheet *sheet, const Block *block, GeomBox box)
   if (pieces == 1 && panel->halves == MODEL_HALVES_SINGLE && side != MODEL_SIDE_CENTRE)
     g_string_append_printf (line, "; %s", engine_words_side (side));
   output_sheet_text_fit (sheet, box.x0, box.y0 + 8.0, 3.1, false, width, line->str);
-  output_set_tone (sheet->cr, sheet->ink, OUTPUT_TONE_INK);
-  cairo_set_line_width (sheet->cr, 0.1);
-  cairo_move_to (sheet->cr, box.x0, box.y0 + 9.6);
-  cairo_line_to (sheet->cr, box.x1, box.y0 + 9.6);
-  cairo_stroke (sheet->cr);
+  rule_below (sheet, box);
+}
+
+/* How many straps to cut, how wide and long, and which edges they bridge. */
+static void
+draw_strap_row (const OutputSheet *sheet, const Block *block, GeomBox box)
+{
+  const ModelJoin *join = model_document_join (sheet->doc, block->part_id);
+  if (join == NULL)
+    return;
+  g_autofree char *words = engine_words_straps (sheet->review, join),
+                  *name = engine_words_join (sheet->doc, join);
+  g_autofree char *where
+    = *join->letter != '\0' ? g_strdup_printf ("%s: %s", join->letter, name) : g_strdup (name);
+  output_sheet_text_fit (sheet, box.x0, box.y0 + 3.6, 3.8, true, box.x1 - box.x0, words);
+  output_sheet_text_fit (sheet, box.x0, box.y0 + 8.0, 3.1, false, box.x1 - box.x0, where);
+  rule_below (sheet, box);
 }
 
 typedef struct Drawing
@@ -358,6 +394,12 @@ draw_block (const Block *block, guint page, GeomBox box, void *user)
     return;
   case BLOCK_PANEL:
     draw_panel_row (drawing->sheet, block, box);
+    return;
+  case BLOCK_STRAP_HEAD:
+    heading (drawing->sheet, box.x0, box.y0, _ ("Straps"));
+    return;
+  case BLOCK_STRAP:
+    draw_strap_row (drawing->sheet, block, box);
     return;
   case BLOCK_LEGEND:
     output_sheet_legend (drawing->sheet, box.x0, box.y0);

@@ -7,6 +7,7 @@
 
 #include "app/dialogs.h"
 #include "app/dome-card.h"
+#include "app/join-card.h"
 #include "app/label.h"
 #include "app/panel-card.h"
 #include "app/theme.h"
@@ -383,6 +384,60 @@ test_dome_is_asked (void)
   g_assert_false (model_history_can_undo (app_session_history (session)));
   type_into (app_dome_card_height (dome), "");
   g_assert_null (app_dome_card_says (dome));
+  drop_window (window);
+}
+
+static GtkWidget *
+descendant (GtkWidget *widget, GType type)
+{
+  if (G_TYPE_CHECK_INSTANCE_TYPE (widget, type))
+    return widget;
+  GtkWidget *found = NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling (child))
+    found = descendant (child, type);
+  return found;
+}
+
+static bool
+says_six (gpointer label)
+{
+  return strstr (gtk_label_get_text (label), "6 straps, 18.0\u2009mm × 140.0\u2009mm") != NULL;
+}
+
+static bool
+shows_join (gpointer window)
+{
+  return descendant (window, APP_TYPE_JOIN_CARD) != NULL;
+}
+
+/* The gap of the draft is bridged by six straps of 18 mm instead of four of 25. */
+static void
+test_straps_are_set (void)
+{
+  AppWindow *window = window_with_example ();
+  AppSession *session = app_window_session (window);
+  ModelDocument *doc = app_session_document (session);
+  const ModelJoin *gap = NULL;
+  for (guint i = 0; i < doc->joins->len && gap == NULL; i++)
+    if (((const ModelJoin *)g_ptr_array_index (doc->joins, i))->kind == MODEL_JOIN_GAP)
+      gap = g_ptr_array_index (doc->joins, i);
+  g_assert_nonnull (gap);
+  const guint id = gap->id;
+  app_session_select_join (session, id);
+  g_assert_true (wait_for (shows_join, window));
+  GtkWidget *card = descendant (GTK_WIDGET (window), APP_TYPE_JOIN_CARD);
+  gtk_spin_button_set_value (
+    GTK_SPIN_BUTTON (gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "straps")), 6);
+  type_into (GTK_WIDGET (gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "strap_width")), "18");
+  type_into (GTK_WIDGET (gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "strap_overlap")), "10 cm");
+  gap = model_document_join (doc, id);
+  g_assert_cmpint (gap->straps, ==, 6);
+  g_assert_cmpfloat_with_epsilon (gap->strap_width_mm, 18, 1e-9);
+  g_assert_cmpfloat_with_epsilon (gap->strap_overlap_mm, 100, 1e-9);
+  g_assert_true (wait_for (says_six, gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "kind_words")));
+  model_history_undo (app_session_history (session));
+  g_assert_cmpfloat_with_epsilon (model_document_join (doc, id)->strap_overlap_mm, 120, 1e-9);
   drop_window (window);
 }
 
@@ -825,6 +880,7 @@ main (int argc, char **argv)
   g_test_add_func ("/app/window/finding-is-taken", test_finding_is_taken);
   g_test_add_func ("/app/window/finding-is-left", test_finding_is_left);
   g_test_add_func ("/app/window/edge-length-is-typed", test_edge_length_is_typed);
+  g_test_add_func ("/app/window/straps-are-set", test_straps_are_set);
   g_test_add_func ("/app/window/switch-of-sides", test_switch_of_sides);
   g_test_add_func ("/app/window/widths", test_widths);
   g_test_add_func ("/app/window/folding", test_folding);

@@ -165,6 +165,33 @@ for name, r, c, *_, page in tiles:
         wanted.append(f"trim here, lay on sheet {chr(65 + int(r))}{int(c)}")
     check(f"/output/sheets/big/neighbours-of-{name}", all(w in " ".join(text.split()) for w in wanted), text)
 
+# ---- straps over a gap: two ticks as far apart as a strap is wide, out to the middle of the gap, at 90 (i + 1/2) / 3
+
+ids = rb.Ids()
+halves = [rb.rectangle(ids, "Half", 60.0, 90.0, 0.0, 0.0), rb.rectangle(ids, "Other half", 60.0, 90.0, 100.0, 0.0)]
+a, b = ({"panel": p["id"], "edges": [p["edges"][k]["id"]], "reversed": k == 3} for p, k in zip(halves, (1, 3)))
+gap = {"id": ids.take(), "letter": "A", "kind": "gap", "gap_mm": 26, "straps": 3, "strap_width_mm": 20, "strap_overlap_mm": 70, "a": a, "b": b}
+made = work.write(work.save("straps.panelwright", rb.document(ids, halves, [gap], edge_names=False)), "sheets", "straps.pdf", "a4", 12)
+tiles = [line.split() for line in made.stdout.decode().splitlines()]
+strokes = [s for page in {int(t[5]) for t in tiles} for s in rb.painted(rb.pages_of(work.path("straps.pdf"), work)[page], 297.0)]
+lines = [(p[0], p[1]) for s in strokes if s.op == "S" for p in s.subpaths if len(p) == 2]
+
+
+def long(line):
+    return ((line[0][0] - line[1][0]) ** 2 + (line[0][1] - line[1][1]) ** 2) ** 0.5
+
+
+ticks, ends = ([q for q in lines if abs(long(q) - wanted) < 0.01] for wanted in (13.0, 35.0))
+check("/output/sheets/straps/ticks", len(ticks) == 12 and len(ends) == 12, f"{len(ticks)} ticks, {len(ends)} ends")
+# Along each edge the ticks lie at 5, 25, 35, 55, 65, 85 of 90: the same distances whichever way the panel was turned.
+for start in (0, 6):
+    edge = ticks[start:start + 6]
+    on_seam = sorted((q[0] for q in edge), key=lambda at: (round(at[0], 2), at[1]))
+    far = sorted(long((on_seam[0], at)) for at in on_seam)
+    check(f"/output/sheets/straps/places-{start}", len(far) == 6 and all(abs(x - y) < 0.01 for x, y in zip(far, (0, 20, 30, 50, 60, 80))), str(far))
+words = " ".join(" ".join(rb.page_text(work.path("straps.pdf"), page + 1) for page in range(int(tiles[0][5]) - 1)).split())
+check("/output/sheets/straps/listed", "3 straps, 20.0" in words and "96.0" in words and "A: Half" in words, words)
+
 # ---- places without a line are not printed: a thin L leaves the inner corner empty
 
 ids = rb.Ids()
