@@ -1,5 +1,4 @@
-/* Will it lie flat?  What leather has to do over a dome, from a few taped lengths, and where an assembled
- * piece domes by itself.
+/* Will it lie flat?  What leather has to do over a dome.
  *
  * A dome holds curvature, an angle: what is missing of a full turn round its tip, were it cut open and laid
  * down.  A flat panel holds none.  So that angle is taken out by a wedge, or by seams whose edges both bulge,
@@ -7,8 +6,6 @@
  *
  *  - Cone of half apex angle b: 2 pi (1 - sin b), sin b = base radius / slant.
  *  - Cap of a sphere, angular radius a: 2 pi (1 - cos a) (Gauss).
- *  - Corners meeting in a point: 2 pi less the sum of their angles; on the rim pi less that sum.
- *  - A seam: the sum of what both edges turn, each as the outline of its own panel (Gauss and Bonnet).
  */
 #ifndef ENGINE_FLAT_H
 #define ENGINE_FLAT_H
@@ -35,9 +32,6 @@ EngineDome engine_dome_cap (double base_radius_mm, double height_mm);
  * rounded. */
 EngineDome engine_dome_taped (double flat_mm, double wrap_mm, bool cone);
 
-/* Round a point inside: 2 pi - sum; on the rim: pi - sum. */
-double engine_angle_defect (const double *angles_rad, guint count, bool rim);
-
 /* What a material bears, as a part of 1.  Common practice, no source: dry leather 2 %, wet-formed 12 %, foam
  * as it is 3 %, warmed 15 %, cloth 4 %, anything else 1 %.  A material that says its stretch is believed. */
 double engine_strain_limit (const ModelMaterial *material, bool formed);
@@ -49,7 +43,8 @@ typedef enum EngineRelief
   ENGINE_RELIEF_NONE, /* it lies down by itself */
   ENGINE_RELIEF_FORM, /* wet or warm it gives that much */
   ENGINE_RELIEF_DART,
-  ENGINE_RELIEF_SEAM /* one dart would take out too much in one place: cut it through the fullest part */
+  ENGINE_RELIEF_SEAM,  /* one dart would take out too much in one place: cut it through the fullest part */
+  ENGINE_RELIEF_SPREAD /* it opens like a saddle: slash and spread */
 } EngineRelief;
 
 /* Common practice, no source: a single dart wider than this stands off the body at its tip. */
@@ -59,28 +54,5 @@ EngineRelief engine_dome_relief (const EngineDome *dome, const ModelMaterial *ma
 /* "A flat panel is 12.4 mm too short over this dome.  A dart of 38.9° takes it out; without one the leather
  * would have to give 3.1 %, and dry it takes 2.0 %." */
 char *engine_dome_words (const ModelDocument *doc, const EngineDome *dome, const ModelMaterial *material);
-
-/* ---- assembled ---- */
-
-typedef enum EngineFlatKind
-{
-  ENGINE_FLAT_POINT, /* corners that close round a point */
-  ENGINE_FLAT_RIM,   /* corners side by side on the rim */
-  ENGINE_FLAT_SEAM
-} EngineFlatKind;
-
-typedef struct EngineFlatPlace
-{
-  EngineFlatKind kind;
-  guint panel_id, join_id; /* where it can be seen: the first panel; of a seam its join */
-  ModelSide side;
-  GeomPoint at;     /* on that panel */
-  double angle_rad; /* above 0: domes; below: opens like a saddle; 0: flat */
-  guint corners;    /* how many meet */
-} EngineFlatPlace;
-
-/* Left and right as far as both exist.  Gap joins and runs that end at marks join nothing here.  New array,
- * points first, in the order of joins. */
-GArray *engine_flat_places (EngineReview *review);
 
 #endif
