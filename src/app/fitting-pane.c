@@ -3,8 +3,10 @@
 #include "app/fitting-pane.h"
 
 #include "app/label.h"
+#include "app/meet-card.h"
 #include "app/unit-entry.h"
 #include "engine/fit.h"
+#include "engine/join-edit.h"
 #include "engine/remedy.h"
 
 #include <glib/gi18n.h>
@@ -18,9 +20,10 @@ struct _AppFittingPane
   AppSession *session;
   AppCanvas *canvas; /* borrowed */
   guint chosen, index;
+  guint edited;      /* the note whose words are in the fields; 0: what is in them becomes a new one */
   GPtrArray *offers; /* EngineRemedy */
   bool open, filling;
-  GtkWidget *box, *where, *seen, *amount, *text, *list, *none, *answer, *choices, *legend, *take;
+  GtkWidget *box, *where, *seen, *amount, *text, *add, *list, *none, *answer, *choices, *legend, *take, *meet;
 };
 
 G_DEFINE_FINAL_TYPE (AppFittingPane, app_fitting_pane, GTK_TYPE_WIDGET)
@@ -53,14 +56,32 @@ note_of_selection (AppFittingPane *self)
   return note;
 }
 
+/* Of an edge that is joined: its ends may not meet. */
+static void
+show_meet (AppFittingPane *self, const ModelFitNote *note)
+{
+  guint join_id = 0;
+  if (note->panel_id != 0 && note->edge_id != 0)
+  {
+    g_autoptr (GArray) joins
+      = engine_joins_of_edge (app_session_document (self->session), note->panel_id, note->edge_id);
+    join_id = joins->len > 0 ? g_array_index (joins, guint, 0) : 0;
+  }
+  app_meet_card_show (APP_MEET_CARD (self->meet), self->session, join_id);
+}
+
 static void
 show_where (AppFittingPane *self)
 {
   if (self->session == NULL || !self->open)
     return;
+  const ModelDocument *doc = app_session_document (self->session);
   g_autoptr (ModelFitNote) note = note_of_selection (self);
-  g_autofree char *words = engine_fit_words_where (app_session_document (self->session), note);
+  const ModelFitNote *edited = self->edited != 0 ? model_document_fit_note (doc, self->edited) : NULL;
+  g_autofree char *words = engine_fit_words_where (doc, edited != NULL ? edited : note);
   app_label_set (self->where, words);
+  gtk_button_set_label (GTK_BUTTON (self->add), edited != NULL ? _ ("Keep the change") : _ ("Note it"));
+  show_meet (self, note);
 }
 
 guint
@@ -87,13 +108,85 @@ app_fitting_pane_note (AppFittingPane *self, ModelFitSeen seen, double mm, const
 }
 
 static void
-on_note (AppFittingPane *self)
+clear_fields (AppFittingPane *self)
 {
-  app_fitting_pane_note (self, (ModelFitSeen)gtk_drop_down_get_selected (GTK_DROP_DOWN (self->seen)),
-                         app_unit_entry_mm (APP_UNIT_ENTRY (self->amount)),
-                         gtk_editable_get_text (GTK_EDITABLE (self->text)));
+  self->edited = 0;
   gtk_editable_set_text (GTK_EDITABLE (self->text), "");
   app_unit_entry_set_mm (APP_UNIT_ENTRY (self->amount), NAN);
+}
+
+/* What was seen, by how much and in which words; where stays. */
+static void
+keep_change (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text)
+{
+  const ModelFitNote *was = model_document_fit_note (app_session_document (self->session), self->edited);
+  ModelHistory *history = app_session_history (self->session);
+  if (was == NULL)
+    return;
+  ModelFitNote *note = model_fit_note_copy (was);
+  g_free (note->text);
+  note->text = g_strstrip (g_strdup (text));
+  note->seen = seen;
+  note->has_amount = mm > 0.0;
+  note->amount_mm = note->has_amount ? mm : 0.0;
+  model_history_begin (history, _ ("Change a fit note"));
+  model_history_put_fit_note (history, note);
+  model_history_end (history);
+}
+
+static void
+on_note (AppFittingPane *self)
+{
+  const ModelFitSeen seen = (ModelFitSeen)gtk_drop_down_get_selected (GTK_DROP_DOWN (self->seen));
+  const double mm = app_unit_entry_mm (APP_UNIT_ENTRY (self->amount));
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->text));
+  if (self->session == NULL)
+    return;
+  if (self->edited != 0)
+    keep_change (self, seen, mm, text);
+  else
+    app_fitting_pane_note (self, seen, mm, text);
+  clear_fields (self);
+  show_where (self);
+}
+
+void
+app_fitting_pane_type (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text)
+{
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (self->seen), (guint)seen);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->amount), mm);
+  gtk_editable_set_text (GTK_EDITABLE (self->text), text);
+  on_note (self);
+}
+
+void
+app_fitting_pane_edit (AppFittingPane *self)
+{
+  const ModelFitNote *note
+    = self->chosen != 0 ? model_document_fit_note (app_session_document (self->session), self->chosen) : NULL;
+  if (note == NULL)
+    return;
+  self->edited = note->id;
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (self->seen), (guint)note->seen);
+  app_unit_entry_set_mm (APP_UNIT_ENTRY (self->amount), note->has_amount ? note->amount_mm : NAN);
+  gtk_editable_set_text (GTK_EDITABLE (self->text), note->text);
+  show_where (self);
+  gtk_widget_grab_focus (self->text);
+}
+
+void
+app_fitting_pane_remove (AppFittingPane *self)
+{
+  ModelHistory *history = app_session_history (self->session);
+  if (self->chosen == 0)
+    return;
+  const guint id = self->chosen;
+  if (self->edited == id)
+    clear_fields (self);
+  self->chosen = 0;
+  model_history_begin (history, _ ("Remove a fit note"));
+  model_history_remove (history, MODEL_PART_FIT_NOTE, id);
+  model_history_end (history);
 }
 
 /* ---- the offers ---- */
@@ -252,6 +345,8 @@ app_fitting_pane_set_session (AppFittingPane *self, AppSession *session)
   if (self->session != NULL)
     g_signal_handlers_disconnect_by_data (self->session, self);
   self->chosen = 0;
+  clear_fields (self);
+  app_meet_card_show (APP_MEET_CARD (self->meet), NULL, 0);
   g_ptr_array_set_size (self->offers, 0);
   g_set_object (&self->session, session);
   if (session == NULL)
@@ -263,8 +358,13 @@ app_fitting_pane_set_session (AppFittingPane *self, AppSession *session)
 void
 app_fitting_pane_set_open (AppFittingPane *self, bool open)
 {
-  if (self->open && !open && self->session != NULL && self->offers->len > 0)
-    app_session_preview (self->session, NULL);
+  if (self->open && !open && self->session != NULL)
+  {
+    if (self->offers->len > 0)
+      app_session_preview (self->session, NULL);
+    app_meet_card_show (APP_MEET_CARD (self->meet), NULL, 0);
+    clear_fields (self);
+  }
   if (!open)
     self->chosen = 0;
   self->open = open;
@@ -295,14 +395,16 @@ build_note (AppFittingPane *self)
   gtk_widget_set_hexpand (self->seen, TRUE);
   gtk_box_append (GTK_BOX (row), self->seen);
   gtk_box_append (GTK_BOX (row), self->amount);
-  GtkWidget *add = app_button_new (_ ("Note it"), "pw-stamp", NULL);
-  gtk_widget_set_tooltip_text (add, _ ("Note it. Of the edge or panel that is chosen on the paper."));
-  g_signal_connect_swapped (add, "clicked", G_CALLBACK (on_note), self);
+  self->add = app_button_new (_ ("Note it"), "pw-stamp", NULL);
+  gtk_widget_set_tooltip_text (self->add, _ ("Note it. Of the edge or panel that is chosen on the paper."));
+  g_signal_connect_swapped (self->add, "clicked", G_CALLBACK (on_note), self);
   g_signal_connect_swapped (self->text, "activate", G_CALLBACK (on_note), self);
   gtk_box_append (GTK_BOX (self->box), self->where);
   gtk_box_append (GTK_BOX (self->box), row);
   gtk_box_append (GTK_BOX (self->box), self->text);
-  gtk_box_append (GTK_BOX (self->box), add);
+  gtk_box_append (GTK_BOX (self->box), self->add);
+  self->meet = app_meet_card_new ();
+  gtk_box_append (GTK_BOX (self->box), self->meet);
 }
 
 static void
@@ -328,6 +430,14 @@ build_answer (AppFittingPane *self)
   gtk_box_append (GTK_BOX (self->answer), self->choices);
   gtk_box_append (GTK_BOX (self->answer), self->legend);
   gtk_box_append (GTK_BOX (self->answer), self->take);
+  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8),
+            *edit = app_button_new (_ ("Change the note"), "pw-plain pw-low", NULL),
+            *remove = app_button_new (_ ("Remove it"), "pw-plain pw-low", NULL);
+  g_signal_connect_swapped (edit, "clicked", G_CALLBACK (app_fitting_pane_edit), self);
+  g_signal_connect_swapped (remove, "clicked", G_CALLBACK (app_fitting_pane_remove), self);
+  gtk_box_append (GTK_BOX (row), edit);
+  gtk_box_append (GTK_BOX (row), remove);
+  gtk_box_append (GTK_BOX (self->answer), row);
   gtk_box_append (GTK_BOX (self->box), self->none);
   gtk_box_append (GTK_BOX (self->box), scroller);
   gtk_box_append (GTK_BOX (self->box), self->answer);
@@ -361,6 +471,12 @@ app_fitting_pane_init (AppFittingPane *self)
   build_note (self);
   build_answer (self);
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
+}
+
+GtkWidget *
+app_fitting_pane_meet (AppFittingPane *self)
+{
+  return self->meet;
 }
 
 GtkWidget *

@@ -1,4 +1,5 @@
-/* Fitting: what was seen on the wearer, one note a line, and the changes that would answer it.
+/* Fitting: what was seen on the wearer, one note a line, and the changes that would answer it; and, for a
+ * joined edge, how far its ends are from meeting.
  */
 #ifndef APP_FITTING_PANE_H
 #define APP_FITTING_PANE_H
@@ -18,6 +19,13 @@ void app_fitting_pane_set_open (AppFittingPane *self, bool open);
 /* A note about what is chosen on the canvas: an edge, a panel, or the whole piece.  MM not positive or NAN:
  * without an amount.  Returns its id. */
 guint app_fitting_pane_note (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text);
+/* The chosen note's words go into the fields, to be changed and kept. */
+void app_fitting_pane_edit (AppFittingPane *self);
+void app_fitting_pane_remove (AppFittingPane *self);
+/* Fills the fields and presses the button: a new note, or the changed one. */
+void app_fitting_pane_type (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text);
+/* The AppMeetCard; shown for a joined edge. */
+GtkWidget *app_fitting_pane_meet (AppFittingPane *self);
 /* Works out what would answer it; 0: none. */
 void app_fitting_pane_choose (AppFittingPane *self, guint note_id);
 guint app_fitting_pane_offer_count (AppFittingPane *self);

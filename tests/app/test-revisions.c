@@ -7,7 +7,9 @@
 #include "app/aside.h"
 #include "app/fitting-pane.h"
 #include "app/list-pane.h"
+#include "app/meet-card.h"
 #include "app/revisions-pane.h"
+#include "app/unit-entry.h"
 #include "model/file.h"
 #include "model/repair.h"
 #include "model/shape.h"
@@ -236,6 +238,86 @@ test_fit_note_is_answered (void)
   drop_window (window);
 }
 
+/* A note is changed and taken away again, each one step of undo; what was found wrong stays where it was
+ * seen. */
+static void
+test_fit_note_is_changed (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.fitting", NULL);
+  spin ();
+  AppFittingPane *pane = APP_FITTING_PANE (app_aside_pane (aside_of (window), "fitting"));
+  const guint belt = test_sample_panel (doc, "Belt")->id;
+  app_session_select_panel (session, belt, MODEL_SIDE_CENTRE, false);
+  const guint id = app_fitting_pane_note (pane, MODEL_FIT_TOO_SHORT, 8.0, "over the hip");
+  spin ();
+  app_fitting_pane_edit (pane);
+  app_fitting_pane_type (pane, MODEL_FIT_TOO_WIDE, 12.0, "at the back");
+  spin ();
+  const ModelFitNote *note = model_document_fit_note (doc, id);
+  g_assert_cmpuint (doc->fit_notes->len, ==, 1);
+  g_assert_cmpint (note->seen, ==, MODEL_FIT_TOO_WIDE);
+  g_assert_cmpfloat (note->amount_mm, ==, 12.0);
+  g_assert_cmpstr (note->text, ==, "at the back");
+  g_assert_cmpuint (note->panel_id, ==, belt);
+  /* The next one is a new one again. */
+  app_fitting_pane_type (pane, MODEL_FIT_GAPS_BY, 3.0, "");
+  spin ();
+  g_assert_cmpuint (doc->fit_notes->len, ==, 2);
+  app_fitting_pane_choose (pane, id);
+  app_fitting_pane_remove (pane);
+  spin ();
+  g_assert_cmpuint (doc->fit_notes->len, ==, 1);
+  g_assert_null (model_document_fit_note (doc, id));
+  model_history_undo (app_session_history (session));
+  g_assert_cmpfloat (model_document_fit_note (doc, id)->amount_mm, ==, 12.0);
+  drop_window (window);
+}
+
+/* Front and side are 6 mm apart at the hem on the left, 2 mm on the right, and meet at the armhole.  Half of
+ * it goes to each: the front's corner slides along its hem from 150 to 153, on the other side from -150 to
+ * -151; the side's from 200 to 197 and, its mirror being the paper's middle, from -200 to -199. */
+static void
+test_ends_meet (void)
+{
+  AppWindow *window = window_new ();
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.fitting", NULL);
+  spin ();
+  AppMeetCard *card = APP_MEET_CARD (
+    app_fitting_pane_meet (APP_FITTING_PANE (app_aside_pane (aside_of (window), "fitting"))));
+  g_assert_false (gtk_widget_get_visible (GTK_WIDGET (card)));
+  app_session_select_edge (session, test_sample_panel (doc, "Front")->id, MODEL_SIDE_LEFT,
+                           test_sample_edge (doc, "Front", "side")->id, false);
+  spin ();
+  g_assert_true (gtk_widget_get_visible (GTK_WIDGET (card)));
+  g_assert_null (app_session_previewed (session));
+  static const double typed[2] = { 6.0, 2.0 };
+  for (int right = 0; right < 2; right++)
+  {
+    GtkWidget *field = app_meet_card_field (card, right == 0, false);
+    app_unit_entry_set_mm (APP_UNIT_ENTRY (field), typed[right]);
+    g_signal_emit_by_name (field, "committed", typed[right]);
+  }
+  g_assert_nonnull (app_session_previewed (session));
+  /* The hem was as long as the top of the belt. */
+  g_assert_nonnull (strstr (app_meet_card_says (card), "Join D would differ by 3.0\u2009mm"));
+  g_assert_cmpfloat (node_x (doc, "Front", "side", MODEL_SIDE_LEFT), ==, 150.0);
+  app_meet_card_take (card);
+  spin ();
+  g_assert_null (app_session_previewed (session));
+  g_assert_cmpfloat_with_epsilon (node_x (doc, "Front", "side", MODEL_SIDE_LEFT), 153.0, 1e-9);
+  g_assert_cmpfloat_with_epsilon (node_x (doc, "Front", "side", MODEL_SIDE_RIGHT), -151.0, 1e-9);
+  g_assert_cmpfloat_with_epsilon (node_x (doc, "Side", "hem", MODEL_SIDE_LEFT), 197.0, 1e-9);
+  g_assert_cmpfloat_with_epsilon (node_x (doc, "Side", "hem", MODEL_SIDE_RIGHT), -199.0, 1e-9);
+  model_history_undo (app_session_history (session));
+  g_assert_cmpfloat_with_epsilon (node_x (doc, "Front", "side", MODEL_SIDE_LEFT), 150.0, 1e-9);
+  drop_window (window);
+}
+
 /* The list has every panel, finds by name whatever the case, follows a new name and an undo, and chooses with
  * the paper. */
 static void
@@ -304,6 +386,8 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
   g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);
+  g_test_add_func ("/app/revisions/fit-note-is-changed", test_fit_note_is_changed);
+  g_test_add_func ("/app/revisions/ends-meet", test_ends_meet);
   g_test_add_func ("/app/list/panels", test_panels_in_a_list);
   return house_run ();
 }
