@@ -223,6 +223,7 @@ static const Accel accels[] = {
   { "win.save-pdf", { "<Control><Shift>p" } },
   { "win.fitting", { "<Control><Shift>f" } },
   { "win.revisions", { "<Control><Shift>r" } },
+  { "win.refit", { "<Control><Shift>b" } },
   { "win.panel-list", { "<Control>f" } },
   { "win.fullscreen", { "F11" } },
   { "win.show-help-overlay", { "<Control>question" } },

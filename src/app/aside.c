@@ -3,6 +3,7 @@
 #include "app/fitting-pane.h"
 #include "app/label.h"
 #include "app/list-pane.h"
+#include "app/refit-pane.h"
 #include "app/revisions-pane.h"
 
 #include <glib/gi18n.h>
@@ -12,7 +13,7 @@
 struct _AppAside
 {
   GtkWidget parent;
-  GtkWidget *box, *title, *close, *stack, *revisions, *fitting, *panels, *before;
+  GtkWidget *box, *title, *close, *stack, *revisions, *fitting, *panels, *refit, *before;
   const char *shown; /* one of the names below */
 };
 
@@ -21,8 +22,10 @@ G_DEFINE_FINAL_TYPE (AppAside, app_aside, GTK_TYPE_WIDGET)
 static const struct
 {
   const char *name, *title;
-} pages[]
-  = { { "revisions", N_ ("Revisions") }, { "fitting", N_ ("Fitting") }, { "panel-list", N_ ("Panels") } };
+} pages[] = { { "revisions", N_ ("Revisions") },
+              { "fitting", N_ ("Fitting") },
+              { "panel-list", N_ ("Panels") },
+              { "refit", N_ ("Fit to another wearer") } };
 
 void
 app_aside_set_session (AppAside *self, AppSession *session)
@@ -31,6 +34,7 @@ app_aside_set_session (AppAside *self, AppSession *session)
   app_revisions_pane_set_session (APP_REVISIONS_PANE (self->revisions), session);
   app_fitting_pane_set_session (APP_FITTING_PANE (self->fitting), session);
   app_list_pane_set_session (APP_LIST_PANE (self->panels), session);
+  app_refit_pane_set_session (APP_REFIT_PANE (self->refit), session);
 }
 
 void
@@ -56,6 +60,7 @@ app_aside_show (AppAside *self, const char *which)
                                  self->box))
     gtk_widget_grab_focus (self->before);
   gtk_widget_set_visible (GTK_WIDGET (self), self->shown != NULL);
+  app_refit_pane_set_open (APP_REFIT_PANE (self->refit), g_strcmp0 (self->shown, "refit") == 0);
   app_list_pane_set_open (APP_LIST_PANE (self->panels), g_strcmp0 (self->shown, "panel-list") == 0);
   app_fitting_pane_set_open (APP_FITTING_PANE (self->fitting), g_strcmp0 (self->shown, "fitting") == 0);
   if (self->shown != NULL)
@@ -166,5 +171,7 @@ app_aside_new (AppCanvas *canvas)
   gtk_stack_add_named (GTK_STACK (self->stack), self->fitting, "fitting");
   self->panels = app_list_pane_new (canvas);
   gtk_stack_add_named (GTK_STACK (self->stack), self->panels, "panel-list");
+  self->refit = app_refit_pane_new ();
+  gtk_stack_add_named (GTK_STACK (self->stack), self->refit, "refit");
   return GTK_WIDGET (self);
 }

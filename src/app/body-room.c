@@ -3,6 +3,7 @@
 #include "app/body-room.h"
 
 #include "app/body-figure.h"
+#include "app/body-lines.h"
 #include "app/label.h"
 #include "app/measures-pane.h"
 #include "engine/check.h"
@@ -21,7 +22,7 @@ struct _AppBodyRoom
   GtkWidget parent;
   AppSession *session;
   GtkWidget *root, *list, *figure, *side, *heading, *sign, *findings, *how_card, *how_title, *how,
-    *how_source, *wearer;
+    *how_source, *wearer, *lines;
   bool filling, narrow, follow_queued;
   guint refresh;
 };
@@ -137,6 +138,7 @@ refresh (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
   app_body_figure_choose (APP_BODY_FIGURE (self->figure), app_session_selection (self->session)->measure_id);
   fill_findings (self);
   fill_how (self);
+  app_body_lines_show (APP_BODY_LINES (self->lines), self->session);
   self->filling = true;
   if (g_strcmp0 (gtk_editable_get_text (GTK_EDITABLE (self->wearer)), doc->head->wearer) != 0)
     gtk_editable_set_text (GTK_EDITABLE (self->wearer), doc->head->wearer);
@@ -203,7 +205,7 @@ build_side (AppBodyRoom *self)
   gtk_widget_set_margin_bottom (inner, 16);
   GtkWidget *line = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
   self->sign = gtk_image_new ();
-  self->heading = app_label_new ("", "pw-heading");
+  self->heading = app_prose_new ("", "pw-heading");
   gtk_box_append (GTK_BOX (line), self->sign);
   gtk_box_append (GTK_BOX (line), self->heading);
   gtk_box_append (GTK_BOX (inner), line);
@@ -218,6 +220,8 @@ build_side (AppBodyRoom *self)
   gtk_box_append (GTK_BOX (self->how_card), self->how);
   gtk_box_append (GTK_BOX (self->how_card), self->how_source);
   gtk_box_append (GTK_BOX (inner), self->how_card);
+  self->lines = app_body_lines_new ();
+  gtk_box_append (GTK_BOX (inner), self->lines);
   GtkWidget *caution = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
   gtk_widget_set_margin_top (caution, 12);
   gtk_box_append (GTK_BOX (caution), app_label_new (_ ("When you wrap a person"), "pw-strong"));
@@ -259,6 +263,12 @@ build_rail (AppBodyRoom *self)
     = app_label_new (_ ("Stand easy, arms down; the tape lies flat and does not pull."), "pw-dim");
   gtk_widget_set_hexpand (say, TRUE);
   gtk_box_append (GTK_BOX (rail), say);
+  GtkWidget *refit = app_button_new (_ ("Fit to another wearer…"), "pw-plain", "win.refit");
+  gtk_widget_set_valign (refit, GTK_ALIGN_CENTER);
+  gtk_widget_set_margin_end (refit, 16);
+  gtk_widget_set_tooltip_text (refit, _ ("Fit to another wearer. What their measures ask of the panels, "
+                                         "previewed before it is taken. Ctrl+Shift+B"));
+  gtk_box_append (GTK_BOX (rail), refit);
   return rail;
 }
 

@@ -2,6 +2,7 @@
  * is 100 mm on both. */
 #include "app/printing.h"
 
+#include "output/changes.h"
 #include "output/mat.h"
 #include "output/sheet.h"
 
@@ -12,14 +13,38 @@ typedef struct Job
   EngineReview *review;
   const EngineSheetPlan *plan;
   int only_page;
-  TraceMat mat; /* printed when there is no PLAN */
+  TraceMat mat;             /* printed when there is no PLAN and no NOW */
+  ModelDocument *was, *now; /* the list of changes: two states */
+  char *was_name;
+  GArray *changes;
+  guint pages;
   AppPrintDone done;
   gpointer user;
 } Job;
 
 static void
+job_free (gpointer data, GClosure *closure)
+{
+  Job *job = data;
+  if (job->was != NULL)
+    model_state_unref (job->was);
+  if (job->now != NULL)
+    model_state_unref (job->now);
+  g_free (job->was_name);
+  if (job->changes != NULL)
+    g_array_unref (job->changes);
+  g_free (job);
+}
+
+static void
 on_begin (GtkPrintOperation *operation, GtkPrintContext *context, Job *job)
 {
+  if (job->now != NULL)
+  {
+    job->pages = output_changes_page_count (job->was, job->was_name, job->now, job->changes);
+    gtk_print_operation_set_n_pages (operation, (int)job->pages);
+    return;
+  }
   gtk_print_operation_set_n_pages (
     operation, job->plan == NULL || job->only_page >= 0 ? 1 : (int)output_sheet_page_count (job->plan));
 }
@@ -27,6 +52,12 @@ on_begin (GtkPrintOperation *operation, GtkPrintContext *context, Job *job)
 static void
 on_draw (GtkPrintOperation *operation, GtkPrintContext *context, int page, Job *job)
 {
+  if (job->now != NULL)
+  {
+    output_changes_draw_page (gtk_print_context_get_cairo_context (context), job->was, job->was_name,
+                              job->now, job->changes, (guint)page, job->pages);
+    return;
+  }
   if (job->plan == NULL)
   {
     output_mat_draw (gtk_print_context_get_cairo_context (context), &job->mat);
@@ -101,7 +132,7 @@ run (GtkWindow *parent, Job *job, const char *title, double width_mm, double hei
   gtk_print_operation_set_allow_async (operation, TRUE);
   g_signal_connect (operation, "begin-print", G_CALLBACK (on_begin), job);
   g_signal_connect (operation, "draw-page", G_CALLBACK (on_draw), job);
-  g_signal_connect_data (operation, "done", G_CALLBACK (on_done), job, (GClosureNotify)(GCallback)g_free, 0);
+  g_signal_connect_data (operation, "done", G_CALLBACK (on_done), job, job_free, 0);
   g_autoptr (GError) error = NULL;
   /* An error is told through "done" as well. */
   gtk_print_operation_run (operation, GTK_PRINT_OPERATION_ACTION_PRINT_DIALOG, parent, &error);
@@ -119,6 +150,26 @@ app_print_run (GtkWindow *parent,
   Job *job = g_new0 (Job, 1);
   *job = (Job) { .review = review, .plan = plan, .only_page = only_page, .done = done, .user = user };
   run (parent, job, title, plan->paper.width_mm, plan->paper.height_mm);
+}
+
+void
+app_print_changes (GtkWindow *parent,
+                   ModelDocument *was,
+                   const char *was_name,
+                   const ModelDocument *now,
+                   const GArray *changes,
+                   AppPrintDone done,
+                   gpointer user)
+{
+  Job *job = g_new0 (Job, 1);
+  *job = (Job) { .only_page = -1, .done = done, .user = user };
+  job->was = model_state_ref (was);
+  job->was_name = g_strdup (was_name);
+  job->now = model_state_new (now);
+  job->changes = g_array_new (FALSE, FALSE, sizeof (EngineChange));
+  g_array_append_vals (job->changes, changes->data, changes->len);
+  EnginePaper paper = output_changes_paper (now);
+  run (parent, job, _ ("What has changed"), paper.width_mm, paper.height_mm);
 }
 
 void

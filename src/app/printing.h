@@ -19,6 +19,15 @@ void app_print_run (GtkWindow *parent,
                     int only_page,
                     AppPrintDone done,
                     gpointer user);
+/* The same for the list of what differs between WAS, a revision's state, and NOW; what is needed of them is
+ * kept until DONE. */
+void app_print_changes (GtkWindow *parent,
+                        ModelDocument *was,
+                        const char *was_name,
+                        const ModelDocument *now,
+                        const GArray *changes,
+                        AppPrintDone done,
+                        gpointer user);
 /* The same for the mat of a paper ("a4", "a3", "letter", "tabloid"; any other: "a4"), on which pieces are
  * laid for a photo. */
 void app_print_mat (GtkWindow *parent, const char *paper, AppPrintDone done, gpointer user);

@@ -4,6 +4,7 @@
 
 #include "app/dialogs.h"
 #include "app/label.h"
+#include "app/printing.h"
 #include "engine/compare.h"
 #include "engine/go-back.h"
 #include "engine/words.h"
@@ -243,6 +244,24 @@ on_pdf (AppRevisionsPane *self)
   g_autofree char *name = g_strdup_printf (_ ("%s changes.pdf"), title);
   app_dialog_save (GTK_WINDOW (gtk_widget_get_root (GTK_WIDGET (self))), _ ("Save the list"),
                    app_session_file (self->session), name, kinds, 1, on_pdf_chosen, g_object_ref (self));
+}
+
+static void
+on_printed (const char *message, gpointer user)
+{
+  g_autoptr (AppRevisionsPane) self = user;
+  GtkRoot *root = self->box != NULL ? gtk_widget_get_root (GTK_WIDGET (self)) : NULL;
+  if (message != NULL && message[0] != '\0' && root != NULL)
+    app_dialog_tell (GTK_WINDOW (root), _ ("The list could not be printed."), message);
+}
+
+static void
+on_print (AppRevisionsPane *self)
+{
+  const ModelRevision *revision = chosen_revision (self);
+  if (revision != NULL && self->changes != NULL)
+    app_print_changes (GTK_WINDOW (gtk_widget_get_root (GTK_WIDGET (self))), revision->state, revision->name,
+                       app_session_document (self->session), self->changes, on_printed, g_object_ref (self));
 }
 
 static void
@@ -619,18 +638,25 @@ build_changes (AppRevisionsPane *self)
   gtk_widget_set_vexpand (scroller, TRUE);
   g_signal_connect (self->changed, "row-activated", G_CALLBACK (on_change_row), self);
   gtk_box_append (GTK_BOX (self->since), scroller);
-  self->deeds = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 4);
+  self->deeds = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
+  GtkWidget *leave = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 4);
   GtkWidget *all = app_button_new (_ ("Go back to all of it"), "pw-plain pw-low", NULL),
             *copy = app_button_new (_ ("Copy"), "pw-plain pw-low", NULL),
+            *print = app_button_new (_ ("Print…"), "pw-plain pw-low", NULL),
             *pdf = app_button_new (_ ("Save as PDF…"), "pw-plain pw-low", NULL);
+  gtk_widget_set_tooltip_text (print,
+                               _ ("Print. The list on one printer’s page or more, to lay beside the paper."));
   gtk_widget_set_tooltip_text (copy, _ ("Copy. The list as text, for a letter or a note."));
-  gtk_widget_set_hexpand (all, TRUE);
+  gtk_widget_set_hexpand (pdf, TRUE);
   g_signal_connect_swapped (all, "clicked", G_CALLBACK (on_back_all), self);
   g_signal_connect_swapped (copy, "clicked", G_CALLBACK (on_copy), self);
   g_signal_connect_swapped (pdf, "clicked", G_CALLBACK (on_pdf), self);
+  g_signal_connect_swapped (print, "clicked", G_CALLBACK (on_print), self);
   gtk_box_append (GTK_BOX (self->deeds), all);
-  gtk_box_append (GTK_BOX (self->deeds), copy);
-  gtk_box_append (GTK_BOX (self->deeds), pdf);
+  gtk_box_append (GTK_BOX (leave), print);
+  gtk_box_append (GTK_BOX (leave), copy);
+  gtk_box_append (GTK_BOX (leave), pdf);
+  gtk_box_append (GTK_BOX (self->deeds), leave);
   gtk_box_append (GTK_BOX (self->since), self->deeds);
   gtk_box_append (GTK_BOX (self->box), self->since);
 }

@@ -408,7 +408,7 @@ const AppToolClass app_tool_girth = {
   .name = N_ ("Girth line"),
   .hint
   = N_ ("Draw straight across a panel, then across the next. Shift keeps it level; Enter ends the line."),
-  .icon = "panelwright-tape-symbolic",
+  .icon = "panelwright-girth-symbolic",
   .create = girth_create,
   .destroy = girth_destroy,
   .press = girth_press,

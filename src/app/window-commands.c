@@ -3,6 +3,7 @@
 
 #include "app/settings.h"
 #include "app/tool.h"
+#include "engine/girth.h"
 
 #include <glib/gi18n.h>
 #include <string.h>
@@ -168,6 +169,27 @@ on_fit_note (GSimpleAction *action, GVariant *parameter, gpointer user)
   app_aside_show (app_panels_room_aside (APP_PANELS_ROOM (self->panels)), "fitting");
 }
 
+/* From the body room: the line on its panels. */
+static void
+on_show_line (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  if (self->session == NULL)
+    return;
+  guint id = g_variant_get_uint32 (parameter);
+  const EngineLineReading *reading = engine_review_line (app_session_review (self->session), id);
+  GeomBox box = geom_box_empty ();
+  for (guint i = 0; reading != NULL && i < reading->spans->len; i++)
+  {
+    const EngineSpanReading *span = &g_array_index (reading->spans, EngineSpanReading, i);
+    box = geom_box_with_point (geom_box_with_point (box, span->a), span->b);
+  }
+  app_window_show_room (self, "panels");
+  app_session_select_line (self->session, id);
+  if (!geom_box_is_empty (box))
+    app_canvas_show_box (app_panels_room_canvas (APP_PANELS_ROOM (self->panels)), geom_box_grown (box, 40.0));
+}
+
 /* ---- title, wearer, revision ---- */
 
 static void
@@ -246,6 +268,8 @@ static const GActionEntry entries[] = {
   { .name = "revisions", .activate = on_aside },
   { .name = "fitting", .activate = on_aside },
   { .name = "panel-list", .activate = on_aside },
+  { .name = "refit", .activate = on_aside },
+  { .name = "show-line", .parameter_type = "u", .activate = on_show_line },
   { .name = "fit-note", .activate = on_fit_note },
   { .name = "print", .activate = on_sheets_action },
   { .name = "save-pdf", .activate = on_sheets_action },

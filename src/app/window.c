@@ -124,9 +124,10 @@ app_window_show_parts (AppWindow *self)
   gtk_widget_set_visible (self->open_button, !work);
   gtk_widget_set_visible (self->revision_button, work && !self->narrow);
   static const char *const needs[]
-    = { "save",   "save-as",    "room",       "tool",    "zoom-in",   "zoom-out",    "zoom-fit", "zoom-true",
-        "mirror", "next-place", "last-place", "details", "revisions", "fitting",     "fit-note", "panel-list",
-        "print",  "save-pdf",   "cut-file",   "reload",  "overwrite", "add-starter", "steps" };
+    = { "save",      "save-as",    "room",        "tool",       "zoom-in", "zoom-out",  "zoom-fit",
+        "zoom-true", "mirror",     "next-place",  "last-place", "details", "revisions", "fitting",
+        "fit-note",  "panel-list", "refit",       "show-line",  "print",   "save-pdf",  "cut-file",
+        "reload",    "overwrite",  "add-starter", "steps" };
   for (guint i = 0; i < G_N_ELEMENTS (needs); i++)
     enable (self, needs[i], work);
 }

@@ -4,6 +4,7 @@
  * measure's own, else how far two careful takings of such a measure may differ.
  */
 #include "engine/check.h"
+#include "engine/form-advice.h"
 #include "engine/remedy.h"
 #include "engine/words.h"
 #include "model/measure-book.h"
@@ -55,7 +56,14 @@ detail (EngineReview *review, const EngineFinding *finding)
   g_autofree char *wearer = whole_length (doc, finding->expected);
   g_autofree char *form = whole_length (doc, finding->actual);
   g_autofree char *ignored = whole_length (doc, finding->tolerance);
-  return g_strdup_printf (_ ("Wearer %1$s, form %2$s; %3$s may be ignored."), wearer, form, ignored);
+  const ModelMeasure *measure = model_document_measure (doc, finding->measure_id);
+  g_autofree char *figures
+    = g_strdup_printf (_ ("Wearer %1$s, form %2$s; %3$s may be ignored."), wearer, form, ignored);
+  if (finding->holds || !measure)
+    return g_steal_pointer (&figures);
+  g_autofree char *advice = engine_form_advice_words (doc, measure);
+  /* Translators: two sentences, one after the other. */
+  return g_strdup_printf (_ ("%1$s %2$s"), figures, advice);
 }
 
 /* ---- remedies: only the maker can change the form; what is noted of it can be made to say what was done
@@ -65,17 +73,37 @@ static EngineRemedy *
 form_is_made_to_fit (const ModelDocument *doc, const ModelMeasure *measure)
 {
   double missing = measure->wearer_mm - measure->form_mm;
+  EngineFormAdvice advice = engine_form_advice (measure);
   g_autofree char *length = whole_length (doc, fabs (missing));
+  g_autofree char *layer = engine_words_length (doc, fabs (advice.layer_mm));
   g_autofree char *name = engine_words_measure (measure);
   g_autofree char *wearer = whole_length (doc, measure->wearer_mm);
+  char *text = NULL;
+  switch (advice.place)
+  {
+  case ENGINE_FORM_ALL_ROUND:
+    /* Translators: thickness, measure: "Pad the form by 2.2 mm all round at Chest". */
+    text = g_strdup_printf (missing > 0.0 ? _ ("Pad the form by %1$s all round at %2$s")
+                                          : _ ("Take %1$s off the form all round at %2$s"),
+                            layer, name);
+    break;
+  case ENGINE_FORM_EACH_SIDE:
+    /* Translators: thickness, measure: "Pad the form by 7.0 mm on each side at Shoulder width". */
+    text = g_strdup_printf (missing > 0.0 ? _ ("Pad the form by %1$s on each side at %2$s")
+                                          : _ ("Take %1$s off the form on each side at %2$s"),
+                            layer, name);
+    break;
+  case ENGINE_FORM_NOWHERE:
+    /* Translators: length, measure: "Make the form 10 mm longer at Side". */
+    text = g_strdup_printf (missing > 0.0 ? _ ("Make the form %1$s longer at %2$s")
+                                          : _ ("Make the form %1$s shorter at %2$s"),
+                            length, name);
+    break;
+  }
   ModelMeasure *copy = model_measure_copy (measure);
   copy->form_mm = measure->wearer_mm;
   EngineRemedy *remedy = engine_remedy_new (
-    /* Translators: length, measure: "Pad the form by 14 mm at Shoulder width". */
-    g_strdup_printf (missing > 0.0 ? _ ("Pad the form by %1$s at %2$s")
-                                   : _ ("Take %1$s off the form at %2$s"),
-                     length, name),
-    g_strdup_printf (_ ("Then the form is noted as %s, like the wearer."), wearer));
+    text, g_strdup_printf (_ ("Then the form is noted as %s, like the wearer."), wearer));
   engine_remedy_add (remedy, MODEL_PART_MEASURE, copy);
   return remedy;
 }

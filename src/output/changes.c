@@ -26,7 +26,14 @@ typedef struct List
   EnginePaper paper;
   double y;
   guint page, pages; /* PAGES 0: only counting */
+  guint only;        /* 0: all pages, each shown; else this one alone, and not shown */
 } List;
+
+static bool
+is_drawn (const List *list)
+{
+  return list->only == 0 || list->page == list->only;
+}
 
 static void
 draw_foot (const List *list)
@@ -41,8 +48,10 @@ draw_foot (const List *list)
 static void
 end_page (List *list)
 {
-  draw_foot (list);
-  cairo_show_page (list->cr);
+  if (is_drawn (list))
+    draw_foot (list);
+  if (list->only == 0)
+    cairo_show_page (list->cr);
 }
 
 /* Room for HEIGHT_MM more, on a new page if need be. */
@@ -65,7 +74,10 @@ width_mm (const List *list)
 static void
 put (List *list, double size, int style, const char *text)
 {
-  list->y += output_text_show (list->cr, MARGIN, list->y, size, style, width_mm (list), text) + LEAD;
+  list->y
+    += LEAD
+       + (is_drawn (list) ? output_text_show (list->cr, MARGIN, list->y, size, style, width_mm (list), text)
+                          : output_text_size (list->cr, size, style, width_mm (list), text).height);
 }
 
 static void
@@ -114,11 +126,11 @@ draw_list (List *list)
 }
 
 /* The list is for the table, not for cutting: a household printer's page. */
-static EnginePaper
-paper_of (const ModelDocument *doc)
+EnginePaper
+output_changes_paper (const ModelDocument *now)
 {
   EnginePaper paper;
-  bool letter = g_str_equal (doc->head->paper, "letter") || g_str_equal (doc->head->paper, "tabloid");
+  bool letter = g_str_equal (now->head->paper, "letter") || g_str_equal (now->head->paper, "tabloid");
   engine_paper_parse (letter ? "letter" : "a4", &paper);
   return paper;
 }
@@ -131,7 +143,9 @@ output_changes_write_pdf (const ModelDocument *was,
                           const char *path,
                           GError **error)
 {
-  List list = { .was = was, .now = now, .was_name = was_name, .changes = changes, .paper = paper_of (now) };
+  List list = {
+    .was = was, .now = now, .was_name = was_name, .changes = changes, .paper = output_changes_paper (now)
+  };
   g_autoptr (GByteArray) bytes = g_byte_array_new ();
   for (int pass = 0;; pass++)
   {
@@ -151,4 +165,37 @@ output_changes_write_pdf (const ModelDocument *was,
     cairo_surface_destroy (surface);
     list.pages = list.page;
   }
+}
+
+guint
+output_changes_page_count (const ModelDocument *was,
+                           const char *was_name,
+                           const ModelDocument *now,
+                           const GArray *changes)
+{
+  List list = { .was = was, .now = now, .was_name = was_name, .changes = changes };
+  list.paper = output_changes_paper (now);
+  list.only = G_MAXUINT;
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_A8, 1, 1);
+  list.cr = cairo_create (surface);
+  draw_list (&list);
+  cairo_destroy (list.cr);
+  cairo_surface_destroy (surface);
+  return list.page;
+}
+
+void
+output_changes_draw_page (cairo_t *cr,
+                          const ModelDocument *was,
+                          const char *was_name,
+                          const ModelDocument *now,
+                          const GArray *changes,
+                          guint page,
+                          guint pages)
+{
+  List list = { .cr = cr, .was = was, .now = now, .was_name = was_name, .changes = changes };
+  list.paper = output_changes_paper (now);
+  list.only = page + 1;
+  list.pages = pages;
+  draw_list (&list);
 }

@@ -8,30 +8,41 @@
 #include "app/fitting-pane.h"
 #include "app/list-pane.h"
 #include "app/meet-card.h"
+#include "app/refit-pane.h"
 #include "app/revisions-pane.h"
 #include "app/unit-entry.h"
+#include "engine/girth.h"
+#include "engine/starter.h"
 #include "model/file.h"
 #include "model/repair.h"
 #include "model/shape.h"
+#include "output/changes.h"
 #include "support/sample-document.h"
 
 #include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
 
+/* Takes DOC. */
 static AppWindow *
-window_new (void)
+window_with (ModelDocument *doc)
 {
   AppWindow *window = app_window_new (GTK_APPLICATION (application));
   gtk_window_set_default_size (GTK_WINDOW (window), 1440, 900);
   gtk_window_present (GTK_WINDOW (window));
-  app_window_show_document (window, test_sample_document (), NULL, NULL);
+  app_window_show_document (window, doc, NULL, NULL);
   gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
   while (!gtk_widget_get_mapped (GTK_WIDGET (app_window_panels_room (window)))
          && g_get_monotonic_time () < end)
     g_main_context_iteration (NULL, FALSE);
   spin ();
   return window;
+}
+
+static AppWindow *
+window_new (void)
+{
+  return window_with (test_sample_document ());
 }
 
 static AppAside *
@@ -161,6 +172,117 @@ test_list_leaves_as_pdf (void)
   g_assert_true (g_str_has_prefix (data, "%PDF-"));
   g_remove (path);
   g_rmdir (folder);
+  drop_window (window);
+}
+
+/* The printer gets the pages of the PDF: as many, and with ink on each. */
+static void
+test_list_prints_as_it_leaves (void)
+{
+  g_autoptr (ModelDocument) was = test_sample_document (), now = model_document_copy (was);
+  for (guint i = 0; i < now->measures->len; i++)
+    ((ModelMeasure *)g_ptr_array_index (now->measures, i))->wearer_mm += 10.0;
+  for (guint i = 0; i < now->panels->len; i++)
+    model_shape_set_edge_length (g_ptr_array_index (now->panels, i), MODEL_SIDE_CENTRE,
+                                 model_panel_edge (g_ptr_array_index (now->panels, i), 1)->id, 444.0, false);
+  g_autoptr (GArray) differ = engine_compare (was, now),
+                     changes = g_array_new (FALSE, FALSE, sizeof (EngineChange));
+  g_assert_cmpuint (differ->len, >, 0);
+  while (changes->len < 60)
+    g_array_append_vals (changes, differ->data, differ->len);
+  guint pages = output_changes_page_count (was, "first", now, changes);
+  g_assert_cmpuint (pages, >=, 2);
+  g_autoptr (GError) error = NULL;
+  g_autofree char *folder = g_dir_make_tmp (NULL, &error);
+  g_autofree char *path = g_build_filename (folder, "changes.pdf", NULL), *data = NULL;
+  g_assert_true (output_changes_write_pdf (was, "first", now, changes, path, &error));
+  g_autofree char *command = g_strdup_printf ("pdfinfo %s", path),
+                  *wanted = g_strdup_printf ("Pages:           %u", pages);
+  g_assert_true (g_spawn_command_line_sync (command, &data, NULL, NULL, &error));
+  g_assert_nonnull (strstr (data, wanted));
+  EnginePaper paper = output_changes_paper (now);
+  for (guint page = 0; page < pages; page++)
+  {
+    int w = (int)paper.width_mm, h = (int)paper.height_mm;
+    cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_A8, w, h);
+    cairo_t *cr = cairo_create (surface);
+    output_changes_draw_page (cr, was, "first", now, changes, page, pages);
+    cairo_destroy (cr);
+    cairo_surface_flush (surface);
+    guint inked = 0;
+    for (int y = 0; y < h; y++)
+      for (int x = 0; x < w; x++)
+        inked
+          += cairo_image_surface_get_data (surface)[y * cairo_image_surface_get_stride (surface) + x] > 64;
+    cairo_surface_destroy (surface);
+    g_assert_cmpuint (inked, >, 100);
+  }
+  g_remove (path);
+  g_rmdir (folder);
+}
+
+/* ---- another wearer ---- */
+
+static guint
+measure_named (const ModelDocument *doc, const char *key)
+{
+  for (guint i = 0; i < doc->measures->len; i++)
+    if (g_strcmp0 (((const ModelMeasure *)g_ptr_array_index (doc->measures, i))->key, key) == 0)
+      return ((const ModelMeasure *)g_ptr_array_index (doc->measures, i))->id;
+  return 0;
+}
+
+static double
+sum_of (AppSession *session, const char *name)
+{
+  const ModelDocument *doc = app_session_document (session);
+  for (guint i = 0; i < doc->lines->len; i++)
+  {
+    const ModelLine *line = g_ptr_array_index (doc->lines, i);
+    if (strcmp (line->name, name) == 0)
+      return engine_review_line (app_session_review (session), line->id)->sum_mm;
+  }
+  return NAN;
+}
+
+/* A girth is as much longer as the wearer's is: what lies between stays.  What is off, or not spoken of,
+ * stays. */
+static void
+test_fits_another_wearer (void)
+{
+  const EngineStarter *torso = engine_starter_named ("torso");
+  double values[ENGINE_STARTER_VALUES];
+  engine_starter_defaults (torso, values);
+  AppWindow *window = window_with (engine_starter_make (torso, values, NULL));
+  AppSession *session = app_window_session (window);
+  const ModelDocument *doc = app_session_document (session);
+  ModelHistory *history = app_session_history (session);
+  guint steps = model_history_length (history);
+  double chest = sum_of (session, "Chest line"), waist = sum_of (session, "Waist line");
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.refit", NULL);
+  spin ();
+  AppRefitPane *pane = APP_REFIT_PANE (app_aside_pane (aside_of (window), "refit"));
+  app_refit_pane_enter (pane, measure_named (doc, "chest_girth"), 1010.0);
+  app_refit_pane_enter (pane, measure_named (doc, "waist_girth"), 900.0);
+  g_assert_cmpuint (engine_refit_proposals (app_refit_pane_refit (pane))->len, ==, 2);
+  g_assert_nonnull (app_session_previewed (session));
+  g_assert_cmpuint (model_history_length (history), ==, steps);
+  g_assert_cmpfloat_with_epsilon (sum_of (session, "Chest line"), chest, 1e-9);
+  app_refit_pane_choose (pane, 1, false, 0.0);
+  app_refit_pane_take (pane);
+  spin ();
+  g_assert_cmpuint (model_history_length (history), ==, steps + 1);
+  g_assert_cmpfloat_with_epsilon (sum_of (session, "Chest line"), chest + 70.0, 1e-4);
+  g_assert_cmpfloat_with_epsilon (sum_of (session, "Waist line"), waist, 1e-4);
+  g_assert_cmpfloat (model_document_measure (doc, measure_named (doc, "chest_girth"))->wearer_mm, ==, 1010.0);
+  model_history_undo (history);
+  spin ();
+  g_assert_cmpfloat_with_epsilon (sum_of (session, "Chest line"), chest, 1e-9);
+  /* Closed without taking, nothing is left of it. */
+  app_refit_pane_enter (pane, measure_named (doc, "chest_girth"), 900.0);
+  app_aside_show (aside_of (window), NULL);
+  g_assert_null (app_session_previewed (session));
+  g_assert_null (app_refit_pane_refit (pane));
   drop_window (window);
 }
 
@@ -383,6 +505,8 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/named-compared-gone-back", test_named_compared_gone_back);
   g_test_add_func ("/app/revisions/one-side-goes-back", test_one_side_goes_back);
   g_test_add_func ("/app/revisions/list-leaves-as-pdf", test_list_leaves_as_pdf);
+  g_test_add_func ("/app/revisions/list-prints-as-it-leaves", test_list_prints_as_it_leaves);
+  g_test_add_func ("/app/refit/fits-another-wearer", test_fits_another_wearer);
   g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
   g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);

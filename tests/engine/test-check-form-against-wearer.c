@@ -1,3 +1,4 @@
+#include "engine/form-advice.h"
 #include "fixture.h"
 
 /* ISO 20685, maximum allowable error between two careful takings: large girths 9 mm, small girths 4 mm,
@@ -67,7 +68,35 @@ test_words (void)
   g_autofree char *text = engine_finding_text (review, finding),
                   *detail = engine_finding_detail (review, finding);
   g_assert_cmpstr (text, ==, "Chest: the form measures 14\u2009mm less than the wearer.");
-  g_assert_cmpstr (detail, ==, "Wearer 412\u2009mm, form 398\u2009mm; 5\u2009mm may be ignored.");
+  /* 14 / (2 pi) = 2.228: a layer of thickness t makes a closed convex girth 2 pi t longer (Steiner's formula
+   * for parallel curves). */
+  g_assert_cmpstr (detail, ==,
+                   "Wearer 412\u2009mm, form 398\u2009mm; 5\u2009mm may be ignored. Pad it with a layer of "
+                   "2.2\u2009mm all round, or draw the panels 14\u2009mm longer at this level.");
+}
+
+/* Round: a form of circles is padded and measured again.  Across: both sides.  A length cannot be padded. */
+static void
+test_advice (void)
+{
+  ModelMeasure *measure = model_measure_new ();
+  measure->group = MODEL_MEASURE_ROUND;
+  measure->wearer_mm = 972;
+  measure->form_mm = 940;
+  EngineFormAdvice round = engine_form_advice (measure);
+  g_assert_cmpint (round.place, ==, ENGINE_FORM_ALL_ROUND);
+  double radius = 940 / (2.0 * G_PI) + round.layer_mm;
+  fixture_near (2.0 * G_PI * radius, 972, 1e-9);
+  measure->form_mm = 990;
+  g_assert_cmpfloat (engine_form_advice (measure).layer_mm, <, 0.0);
+  measure->group = MODEL_MEASURE_ACROSS;
+  EngineFormAdvice across = engine_form_advice (measure);
+  fixture_near (990 + 2.0 * across.layer_mm, 972, 1e-9);
+  measure->group = MODEL_MEASURE_ALONG;
+  EngineFormAdvice along = engine_form_advice (measure);
+  g_assert_cmpint (along.place, ==, ENGINE_FORM_NOWHERE);
+  fixture_near (along.draw_mm, -18, 1e-9);
+  model_measure_free (measure);
 }
 
 int
@@ -76,5 +105,6 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/engine/check-form-against-wearer/rows", test_rows);
   g_test_add_func ("/engine/check-form-against-wearer/words", test_words);
+  g_test_add_func ("/engine/check-form-against-wearer/advice", test_advice);
   return g_test_run ();
 }

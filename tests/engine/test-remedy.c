@@ -164,13 +164,15 @@ test_form (void)
   measure->id = model_document_take_id (doc);
   g_free (measure->name);
   measure->name = g_strdup ("Shoulder width");
+  measure->group = MODEL_MEASURE_ACROSS;
   measure->has_wearer = measure->has_form = true;
   measure->wearer_mm = 365;
   measure->form_mm = 351;
   model_document_put (doc, (ModelPart) { MODEL_PART_MEASURE, measure }, -1);
-  assert_offers (doc, "form-against-wearer", 3, "Pad the form by 14\u2009mm at Shoulder width");
+  assert_offers (doc, "form-against-wearer", 3, "Pad the form by 7.0\u2009mm on each side at Shoulder width");
   measure->form_mm = 380;
-  assert_offers (doc, "form-against-wearer", 3, "Take 15\u2009mm off the form at Shoulder width");
+  assert_offers (doc, "form-against-wearer", 3,
+                 "Take 7.5\u2009mm off the form on each side at Shoulder width");
 }
 
 static void
