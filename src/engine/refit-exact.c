@@ -233,9 +233,35 @@ add_span (Work *work, const EngineSpanReading *span, double *now)
   geom_path_clear (&shape);
 }
 
-/* Both ends of a span stay at one height. */
+/* What is wanted, one more at each. */
+typedef enum Wish
+{
+  WISH_LINES,
+  WISH_JOINS,
+  WISH_HEIGHTS, /* levels stay where the lengths have put them */
+  WISH_ANGLES
+} Wish;
+
+/* Adds both ends of a span to the open equation, across it: with the signs, how much it slopes or, twice, how
+ * high it lies. */
 static void
-keep_level (Work *work, const EngineSpanReading *span)
+add_ends (Work *work, const EngineSpanReading *span, const GeomPath *shape, double a_sign)
+{
+  const ModelPanel *panel = model_document_panel (work->doc, span->panel_id);
+  GeomPoint normal = geom_left_of (geom_unit (geom_sub (span->b, span->a)));
+  for (int k = 0; k < 2; k++)
+  {
+    GeomPlace place = geom_path_nearest (shape, k == 0 ? span->a : span->b).place;
+    guint edge, node;
+    if (piece_place (panel, (guint)place.piece, &edge, &node))
+      engine_solve_add_place (work->solve, panel->id, span->side, edge, node, place.t,
+                              geom_scale (normal, k == 0 ? a_sign : 1.0));
+  }
+}
+
+/* Both ends of a span stay at one height, and at theirs. */
+static void
+keep_level (Work *work, const EngineSpanReading *span, Wish wish)
 {
   const ModelPanel *panel = model_document_panel (work->doc, span->panel_id);
   if (!panel || !span->drawn || !is_free (work, span->panel_id))
@@ -243,18 +269,52 @@ keep_level (Work *work, const EngineSpanReading *span)
   GeomPath shape;
   geom_path_init (&shape);
   engine_line_shape (panel, true, &shape, NULL);
-  GeomPlace places[2]
-    = { geom_path_nearest (&shape, span->a).place, geom_path_nearest (&shape, span->b).place };
-  GeomPoint normal = geom_left_of (geom_unit (geom_sub (span->b, span->a)));
   engine_solve_want_as_is (work->solve);
-  for (int k = 0; k < 2; k++)
+  add_ends (work, span, &shape, -1.0);
+  if (wish >= WISH_HEIGHTS)
   {
-    guint edge, node;
-    if (piece_place (panel, (guint)places[k].piece, &edge, &node))
-      engine_solve_add_place (work->solve, panel->id, span->side, edge, node, places[k].t,
-                              geom_scale (normal, k == 0 ? -1.0 : 1.0));
+    engine_solve_want_as_is (work->solve);
+    add_ends (work, span, &shape, 1.0);
   }
   geom_path_clear (&shape);
+}
+
+static bool
+is_middle (const Work *work, const ModelPanel *panel, guint edge)
+{
+  if ((int)edge == model_panel_fold_edge (panel))
+    return true;
+  const GPtrArray *joins = engine_review_joins_of (work->review, panel->id);
+  for (guint i = 0; joins && i < joins->len; i++)
+  {
+    const ModelJoin *join = g_ptr_array_index (joins, i);
+    if (join->kind != MODEL_JOIN_GAP || join->a.panel_id != join->b.panel_id)
+      continue;
+    for (guint k = 0; k < join->a.edges->len; k++)
+      if (g_array_index (join->a.edges, guint, k) == model_panel_edge (panel, edge)->id)
+        return true;
+  }
+  return false;
+}
+
+/* Where the neck meets the middle of front or back it does not slide along it: that length was put there. */
+static void
+keep_middle (Work *work, const EngineSpanReading *span)
+{
+  const ModelPanel *panel = model_document_panel (work->doc, span->panel_id);
+  guint n = panel ? panel->edges->len : 0;
+  for (guint e = 0; e < n && span->drawn && is_free (work, span->panel_id); e++)
+    for (int end = 0; is_middle (work, panel, e) && end < 2; end++)
+    {
+      guint at = (e + (guint)end) % n;
+      GeomPoint from = model_edge_node (model_panel_edge (panel, e), 0)->at,
+                to = model_edge_node (model_panel_edge (panel, (e + 1) % n), 0)->at, p = end ? to : from;
+      if (geom_distance (p, span->a) > RIM_MM && geom_distance (p, span->b) > RIM_MM)
+        continue;
+      engine_solve_want_as_is (work->solve);
+      engine_solve_add_place (work->solve, panel->id, span->side, model_panel_edge (panel, at)->id, 0, 0.0,
+                              geom_unit (geom_sub (to, from)));
+    }
 }
 
 /* A neck opening's span as a run, the shorter way round.  Frees with g_array_unref (run.edges). */
@@ -292,7 +352,7 @@ span_as_run (const ModelPanel *panel, const ModelSpan *span, ModelRun *run)
 }
 
 static void
-want_line (Work *work, const EngineRefitTarget *target)
+want_line (Work *work, const EngineRefitTarget *target, Wish wish)
 {
   const ModelLine *line = model_document_line (work->doc, target->line_id);
   const EngineLineReading *reading = engine_review_line (work->review, target->line_id);
@@ -320,8 +380,14 @@ want_line (Work *work, const EngineRefitTarget *target)
     g_array_unref (run.edges);
   }
   engine_solve_set_target (work->solve, now - over);
-  for (guint i = 0; i < reading->spans->len && line->kind != MODEL_LINE_NECK; i++)
-    keep_level (work, &g_array_index (reading->spans, EngineSpanReading, i));
+  for (guint i = 0; i < reading->spans->len; i++)
+  {
+    const EngineSpanReading *span = &g_array_index (reading->spans, EngineSpanReading, i);
+    if (line->kind != MODEL_LINE_NECK)
+      keep_level (work, span, wish);
+    else if (wish >= WISH_HEIGHTS)
+      keep_middle (work, span);
+  }
 }
 
 static void
@@ -388,14 +454,6 @@ put_panels (Work *work)
   }
 }
 
-/* What is wanted, one more at each. */
-typedef enum Wish
-{
-  WISH_LINES,
-  WISH_JOINS,
-  WISH_ANGLES
-} Wish;
-
 static bool
 one_round (Work *work, Wish wish)
 {
@@ -404,7 +462,7 @@ one_round (Work *work, Wish wish)
   for (guint i = 0; i < work->free->len; i++)
     loosen_panel (work, g_array_index (work->free, guint, i));
   for (guint i = 0; i < work->targets->len; i++)
-    want_line (work, &g_array_index (work->targets, EngineRefitTarget, i));
+    want_line (work, &g_array_index (work->targets, EngineRefitTarget, i), wish);
   const GArray *readings = engine_review_readings (work->before);
   for (guint i = 0; i < readings->len && wish >= WISH_JOINS; i++)
   {

@@ -281,7 +281,14 @@ add_node_at (ModelDocument *doc, Body *body, guint mark_id)
   GeomPoint at = geom_path_point (&path, place);
   const GeomCubic *c = &path.piece[place.piece];
   if (geom_distance (at, c->p[0]) > NEAR_NODE_MM && geom_distance (at, c->p[3]) > NEAR_NODE_MM)
-    model_shape_insert_node (body->work, doc, edge->id, (guint)place.piece, place.t);
+  {
+    /* A straight piece is told by its length, not by its doubled control points. */
+    const ModelNode *a = model_edge_node (edge, (guint)place.piece),
+                    *b = model_panel_next_node (body->work, (guint)index, (guint)place.piece);
+    bool straight = geom_same_point (a->out, a->at) && geom_same_point (b->in, b->at);
+    double t = straight ? geom_distance (a->at, at) / geom_distance (a->at, b->at) : place.t;
+    model_shape_insert_node (body->work, doc, edge->id, (guint)place.piece, t);
+  }
   geom_path_clear (&path);
 }
 

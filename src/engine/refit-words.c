@@ -49,11 +49,12 @@ engine_refit_proposal_words (EngineReview *review, const EngineRefitProposal *pr
                                  : _ ("Shorten by %1$s between %2$s and %3$s"),
                             length, from, to);
   }
-  g_autofree char *panel = engine_words_panel (doc, proposal->panel_id);
+  g_autofree char *panel = engine_words_panel (doc, proposal->panel_id),
+                  *below = line_name (doc, proposal->below_line_id);
   /* Translators: the name of a panel, a length, the name of a line. */
-  return g_strdup_printf (more ? _ ("Lengthen %1$s by %2$s above %3$s")
-                               : _ ("Shorten %1$s by %2$s above %3$s"),
-                          panel, length, from);
+  return g_strdup_printf (more ? _ ("Lengthen %1$s by %2$s from %3$s to the neck")
+                               : _ ("Shorten %1$s by %2$s from %3$s to the neck"),
+                          panel, length, below);
 }
 
 char *

@@ -228,14 +228,6 @@ level_of (const EngineRefit *refit, const char *key)
   return NULL;
 }
 
-/* What the side changes between waist and chest, which front and back have in common with it. */
-static double
-common_change (const EngineRefit *refit)
-{
-  const EngineRefitMeasure *side = measure_by_key (refit, "side_length");
-  return side && side->has_was && differs (side) ? side->will_mm - side->was_mm : 0.0;
-}
-
 /* The maker's own name for a panel tells front from back: "Front", "Back, left". */
 static bool
 name_has (const ModelPanel *panel, const char *word)
@@ -244,29 +236,40 @@ name_has (const ModelPanel *panel, const char *word)
   return strstr (name, folded) != NULL;
 }
 
-/* Proposes for each panel of that name that chest and waist cross; false: there is none. */
-static bool
-propose_above (EngineRefit *refit, const EngineRefitMeasure *measure, const char *word, const char *shown)
+/* Panels that are named for the side of the body and that chest and waist cross: ids. */
+static GArray *
+panels_above (const EngineRefit *refit, const char *key)
 {
   const ModelDocument *doc = engine_review_document (refit->review);
   const ModelLine *chest = level_of (refit, "chest_girth"), *waist = level_of (refit, "waist_girth");
-  bool any = false;
+  GArray *ids = g_array_new (FALSE, FALSE, sizeof (guint));
+  bool back = g_strcmp0 (key, "back_waist_length") == 0;
+  /* Translators: what a panel's name has in it that lies on the wearer's back; then on the front. */
+  const char *word = back ? "back" : "front",
+             *shown = back ? C_ ("panel name", "back") : C_ ("panel name", "front");
   for (guint i = 0; chest && waist && i < doc->panels->len; i++)
   {
     const ModelPanel *panel = g_ptr_array_index (doc->panels, i);
-    if ((!name_has (panel, word) && !name_has (panel, shown)) || !line_crosses (chest, panel->id)
-        || !line_crosses (waist, panel->id))
-      continue;
-    any = true;
+    if ((name_has (panel, word) || name_has (panel, shown)) && line_crosses (chest, panel->id)
+        && line_crosses (waist, panel->id))
+      g_array_append_val (ids, panel->id);
+  }
+  return ids;
+}
+
+/* False: there is no such panel. */
+static bool
+propose_above (EngineRefit *refit, const EngineRefitMeasure *measure, const char *key)
+{
+  g_autoptr (GArray) ids = panels_above (refit, key);
+  for (guint i = 0; i < ids->len; i++)
     propose (refit, (EngineRefitProposal) { .kind = ENGINE_REFIT_LENGTH,
                                             .measure_id = measure->measure_id,
-                                            .from_line_id = chest->id,
-                                            .below_line_id = waist->id,
-                                            .panel_id = panel->id,
-                                            .needed_mm
-                                            = measure->will_mm - measure->was_mm - common_change (refit) });
-  }
-  return any;
+                                            .from_line_id = level_of (refit, "chest_girth")->id,
+                                            .below_line_id = level_of (refit, "waist_girth")->id,
+                                            .panel_id = g_array_index (ids, guint, i),
+                                            .needed_mm = measure->will_mm - measure->was_mm });
+  return ids->len > 0;
 }
 
 static bool
@@ -293,12 +296,8 @@ propose_length (EngineRefit *refit, const EngineRefitMeasure *measure, const cha
     return propose_between (refit, measure, "waist_girth", "hip_girth");
   if (g_strcmp0 (key, "side_length") == 0)
     return propose_between (refit, measure, "waist_girth", "chest_girth");
-  /* Translators: what a panel's name has in it that lies on the wearer's back. */
-  if (g_strcmp0 (key, "back_waist_length") == 0)
-    return propose_above (refit, measure, "back", C_ ("panel name", "back"));
-  /* Translators: what a panel's name has in it that lies on the wearer's front. */
-  if (g_strcmp0 (key, "front_waist_length") == 0)
-    return propose_above (refit, measure, "front", C_ ("panel name", "front"));
+  if (g_strcmp0 (key, "back_waist_length") == 0 || g_strcmp0 (key, "front_waist_length") == 0)
+    return propose_above (refit, measure, key);
   return false;
 }
 
@@ -404,6 +403,34 @@ proposal_for (const EngineRefit *refit, guint line_id)
   return NULL;
 }
 
+/* What front and back get above the chest: their own length less what the side gives them below it. */
+static void
+list_above (const EngineRefit *refit, const char *key, GArray *lengths)
+{
+  const EngineRefitMeasure *measure = measure_by_key (refit, key),
+                           *side = measure_by_key (refit, "side_length");
+  if (!measure || !measure->has_was)
+    return;
+  g_autoptr (GArray) ids = panels_above (refit, key);
+  for (guint i = 0; i < ids->len; i++)
+  {
+    EngineRefitLength length = { .from_line_id = level_of (refit, "chest_girth")->id,
+                                 .below_line_id = level_of (refit, "waist_girth")->id,
+                                 .panel_id = g_array_index (ids, guint, i) };
+    for (guint k = 0; k < refit->proposals->len; k++)
+    {
+      const EngineRefitProposal *one = &g_array_index (refit->proposals, EngineRefitProposal, k);
+      if (!one->on || one->kind != ENGINE_REFIT_LENGTH || one->line_id != 0)
+        continue;
+      if (one->measure_id == measure->measure_id && one->panel_id == length.panel_id)
+        length.by_mm += one->amount_mm;
+      else if (side && one->measure_id == side->measure_id)
+        length.by_mm -= one->amount_mm;
+    }
+    g_array_append_val (lengths, length);
+  }
+}
+
 /* Every line across has its amount, if it is 0: what lies between two of them must keep to both. */
 static void
 list_changes (const EngineRefit *refit, GArray *widths, GArray *lengths, GArray *targets)
@@ -440,15 +467,14 @@ list_changes (const EngineRefit *refit, GArray *widths, GArray *lengths, GArray 
   for (guint i = 0; i < refit->proposals->len; i++)
   {
     const EngineRefitProposal *one = &g_array_index (refit->proposals, EngineRefitProposal, i);
-    if (one->kind != ENGINE_REFIT_LENGTH || one->line_id != 0 || !one->on)
+    if (one->kind != ENGINE_REFIT_LENGTH || one->line_id != 0 || one->to_line_id == 0 || !one->on)
       continue;
-    EngineRefitLength length = { .from_line_id = one->from_line_id,
-                                 .to_line_id = one->to_line_id,
-                                 .below_line_id = one->below_line_id,
-                                 .panel_id = one->panel_id,
-                                 .by_mm = one->amount_mm };
+    EngineRefitLength length
+      = { .from_line_id = one->from_line_id, .to_line_id = one->to_line_id, .by_mm = one->amount_mm };
     g_array_append_val (lengths, length);
   }
+  list_above (refit, "back_waist_length", lengths);
+  list_above (refit, "front_waist_length", lengths);
 }
 
 static void

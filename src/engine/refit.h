@@ -8,7 +8,8 @@
  *  - A girth line comes out exactly at the new figure, with what is worn underneath and the thickness; what
  *    was not taken stays exactly as it is.
  *  - Reach limits and neck openings keep the room they had.
- *  - Lengths are put on or taken off between levels: the lines of waist, chest and hips.
+ *  - Lengths are put on or taken off between levels: the lines of waist, chest and hips.  What front and back
+ *    ask for from the waist to the neck goes above the chest, less what the side has given below it.
  *  - Joins that held keep to the last digit what difference they had, on both sides (engine/refit-field.h
  *    says how; engine/solve.h takes what little is left).
  *

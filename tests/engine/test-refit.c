@@ -115,7 +115,7 @@ more_for (const SurveyBody *body)
 
 typedef struct Tally
 {
-  double girth_mm, seam_mm;
+  double girth_mm, seam_mm, length_mm;
   guint pairs, broken, words;
 } Tally;
 
@@ -134,6 +134,57 @@ edge_length_of (const ModelDocument *doc, const char *panel, const char *edge)
       sum += geom_cubic_length (&piece, 1e-9);
     }
   return sum;
+}
+
+/* How high one line lies over another on a panel. */
+static double
+rise (EngineReview *review, const char *from, const char *to, const char *panel)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  guint id = model_document_panel_named (doc, panel)->id;
+  return line_height (review, line_named (doc, to), id) - line_height (review, line_named (doc, from), id);
+}
+
+/* From the waist up the middle to the neck. */
+static double
+middle_length (EngineReview *review, const char *panel)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelPanel *of = model_document_panel_named (doc, panel);
+  double top = -INFINITY;
+  for (guint e = 0; e < of->edges->len; e++)
+    if (strcmp (model_panel_edge (of, e)->name, "middle") == 0)
+      top = fmax (model_edge_node (model_panel_edge (of, e), 0)->at.y,
+                  model_panel_next_node (of, e, model_panel_edge (of, e)->nodes->len - 1)->at.y);
+  return top - line_height (review, line_named (doc, "Waist line"), of->id);
+}
+
+/* Lengths change by what the two bodies differ. */
+static void
+check_lengths (EngineReview *before,
+               EngineReview *after,
+               const SurveyBody *a,
+               const SurveyBody *b,
+               bool over_the_hip,
+               Tally *tally)
+{
+  static const char *const panels[] = { "Front", "Side", "Back" };
+  double side = (b->axilla_height - b->waist_height) - (a->axilla_height - a->waist_height);
+  double down = (b->waist_height - b->hip_height) - (a->waist_height - a->hip_height);
+  double worst = 0.0;
+  for (guint i = 0; i < G_N_ELEMENTS (panels); i++)
+  {
+    worst = fmax (worst, fabs (rise (after, "Waist line", "Chest line", panels[i])
+                               - rise (before, "Waist line", "Chest line", panels[i]) - side));
+    if (over_the_hip)
+      worst = fmax (worst, fabs (rise (after, "Hip line", "Waist line", panels[i])
+                                 - rise (before, "Hip line", "Waist line", panels[i]) - down));
+  }
+  double front = fabs (middle_length (after, "Front") - middle_length (before, "Front")
+                       - (b->front_waist - a->front_waist)),
+         back = fabs (middle_length (after, "Back") - middle_length (before, "Back")
+                      - (b->back_waist - a->back_waist));
+  tally->length_mm = fmax (tally->length_mm, fmax (worst, fmax (front, back)));
 }
 
 static void
@@ -170,6 +221,7 @@ refit_pair (const SurveyBody *a, const SurveyBody *b, bool over_the_hip, Tally *
   }
   check_joins (review, after);
   check_sound (after);
+  check_lengths (review, after, a, b, over_the_hip, tally);
   tally->seam_mm = fmax (tally->seam_mm, fabs (edge_length_of (fitted, "Front", "side")
                                                - edge_length_of (drafted, "Front", "side")));
   tally->broken += engine_refit_broken (refit)->len;
@@ -186,9 +238,358 @@ test_survey (gconstpointer hem)
   for (guint i = 0; i < 24; i++)
     refit_pair (&g_array_index (bodies, SurveyBody, 7 + i * 41),
                 &g_array_index (bodies, SurveyBody, 1900 - i * 37), hem != NULL, &tally);
-  g_test_message ("%u pairs: girths within %g mm, side seams of the drafted torso within %.1f mm, %u words",
-                  tally.pairs, tally.girth_mm, tally.seam_mm, tally.words);
+  g_test_message ("%u pairs: girths within %g mm, lengths within %g mm, side seams of the drafted torso "
+                  "within %.1f mm, %u words",
+                  tally.pairs, tally.girth_mm, tally.length_mm, tally.seam_mm, tally.words);
   g_assert_cmpuint (tally.broken, ==, 0);
+  g_assert_cmpuint (tally.words, ==, 0);
+  g_assert_cmpfloat (tally.length_mm, <=, 0.1);
+}
+
+/* ---- rings of rectangles: what comes out is told by adding ---- */
+
+typedef struct Ring
+{
+  ModelDocument *doc;
+  ModelPanel *front, *back;
+  ModelMeasure *chest, *waist;
+  ModelLine *chest_line, *waist_line;
+} Ring;
+
+/* Front and back, 300 wide and 500 high, joined at both sides; the chest 300 above the foot, the waist 100.
+ */
+static Ring
+ring_new (void)
+{
+  Ring ring = { .doc = model_document_new () };
+  ModelDocument *doc = ring.doc;
+  ring.front = fixture_rectangle (doc, "Front", 0, 0, 300, 500);
+  ring.back = fixture_rectangle (doc, "Back", 400, 0, 300, 500);
+  fixture_join (doc, MODEL_JOIN_FLUSH, ring.front, 1, ring.back, 3);
+  fixture_join (doc, MODEL_JOIN_FLUSH, ring.back, 1, ring.front, 3);
+  ring.chest = fixture_measure (doc, MODEL_MEASURE_ROUND, 600);
+  ring.chest->key = g_strdup ("chest_girth");
+  ring.waist = fixture_measure (doc, MODEL_MEASURE_ROUND, 600);
+  ring.waist->key = g_strdup ("waist_girth");
+  ring.chest_line = fixture_line (doc, MODEL_LINE_GIRTH, ring.chest);
+  ring.waist_line = fixture_line (doc, MODEL_LINE_GIRTH, ring.waist);
+  ModelPanel *panels[] = { ring.front, ring.back };
+  for (guint i = 0; i < 2; i++)
+  {
+    fixture_level_span (doc, ring.chest_line, panels[i], 500, 300);
+    fixture_level_span (doc, ring.waist_line, panels[i], 500, 100);
+  }
+  return ring;
+}
+
+/* Fits RING to the new girths; the fitted copy, or NULL. */
+static ModelDocument *
+ring_fitted (const Ring *ring, double chest, double waist, EngineRefit **kept, EngineReview *review)
+{
+  EngineRefit *refit = engine_refit_new (review);
+  engine_refit_set (refit, ring->chest->id, chest);
+  engine_refit_set (refit, ring->waist->id, waist);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  ModelDocument *fitted = remedy ? engine_remedy_try (ring->doc, remedy) : NULL;
+  engine_remedy_free (remedy);
+  if (kept)
+    *kept = refit;
+  else
+    engine_refit_free (refit);
+  return fitted;
+}
+
+static double
+width (const ModelDocument *doc, const char *panel, double y)
+{
+  return survey_width_at (model_document_panel_named (doc, panel), y);
+}
+
+/* Both levels 40 more: a fourth at each edge, all the way up. */
+static void
+test_alike_all_the_way (void)
+{
+  Ring ring = ring_new ();
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 640, NULL, review);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  static const double heights[] = { 1, 100, 200, 300, 400, 499 };
+  for (guint i = 0; i < G_N_ELEMENTS (heights); i++)
+  {
+    fixture_near (width (fitted, "Front", heights[i]), 320, 1e-6);
+    fixture_near (width (fitted, "Back", heights[i]), 320, 1e-6);
+  }
+  check_joins (review, after);
+  model_document_free (ring.doc);
+}
+
+/* Only the chest: above it as there, below the waist as before, and both runs alike between. */
+static void
+test_one_level_alone (void)
+{
+  Ring ring = ring_new ();
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 600, NULL, review);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (width (fitted, "Front", 300), 320, 1e-4);
+  fixture_near (width (fitted, "Front", 450), 320, 1e-4);
+  fixture_near (width (fitted, "Front", 100), 300, 1e-4);
+  fixture_near (width (fitted, "Front", 20), 300, 1e-4);
+  fixture_near (width (fitted, "Front", 200), width (fitted, "Back", 200), 1e-4);
+  fixture_near (engine_review_line (after, ring.chest_line->id)->sum_mm, 640, PROMISED_MM);
+  fixture_near (engine_review_line (after, ring.waist_line->id)->sum_mm, 600, PROMISED_MM);
+  check_joins (review, after);
+  check_sound (after);
+  model_document_free (ring.doc);
+}
+
+static bool
+says (const GPtrArray *words, const char *part)
+{
+  for (guint i = 0; i < words->len; i++)
+    if (strstr (g_ptr_array_index (words, i), part))
+      return true;
+  return false;
+}
+
+/* The locked panel stays to the last bit, and it is said; the other one takes all of it. */
+static void
+test_locked_panel_stays (void)
+{
+  Ring ring = ring_new ();
+  ring.front->locked = true;
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  EngineRefit *refit;
+  g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 640, &refit, review);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (width (fitted, "Front", 200), 300, 1e-9);
+  fixture_near (width (fitted, "Back", 200), 340, 1e-4);
+  g_assert_true (says (engine_refit_words (refit), "Front is locked"));
+  check_joins (review, after);
+  engine_refit_free (refit);
+  model_document_free (ring.doc);
+}
+
+static void
+test_all_locked_says_so (void)
+{
+  Ring ring = ring_new ();
+  ring.front->locked = ring.back->locked = true;
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  EngineRefit *refit;
+  g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 640, &refit, review);
+  g_assert_true (says (engine_refit_words (refit), "nothing it crosses may change"));
+  fixture_near (width (fitted ? fitted : ring.doc, "Back", 200), 300, 1e-9);
+  engine_refit_free (refit);
+  model_document_free (ring.doc);
+}
+
+/* A locked seam edge keeps its place; a locked node too. */
+static void
+test_locked_edge_stays (void)
+{
+  Ring ring = ring_new ();
+  model_panel_edge (ring.front, 1)->locked = true;
+  GeomPoint was = model_edge_node (model_panel_edge (ring.front, 1), 0)->at;
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 640, NULL, review);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  GeomPoint now = model_edge_node (model_panel_edge (model_document_panel_named (fitted, "Front"), 1), 0)->at;
+  fixture_near (geom_distance (was, now), 0, 0);
+  fixture_near (engine_review_line (after, ring.chest_line->id)->sum_mm, 640, PROMISED_MM);
+  check_joins (review, after);
+  model_document_free (ring.doc);
+}
+
+/* What has no line is said; what was entered as nonsense is not followed. */
+static void
+test_words (void)
+{
+  Ring ring = ring_new ();
+  ModelMeasure *hip = fixture_measure (ring.doc, MODEL_MEASURE_ROUND, 700);
+  g_free (hip->name);
+  hip->name = g_strdup ("Hips");
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  g_assert_null (engine_refit_work (refit, NULL));
+  g_assert_true (says (engine_refit_words (refit), "the same measures"));
+  engine_refit_set (refit, hip->id, 720);
+  g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 0);
+  g_assert_true (says (engine_refit_notes (refit), "There is no line for Hips: draw one."));
+  engine_refit_set (refit, hip->id, NAN);
+  engine_refit_set (refit, ring.chest->id, -5);
+  g_assert_cmpuint (engine_refit_notes (refit)->len, ==, 0);
+  g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 0);
+  engine_refit_set (refit, 987654, 10);
+  /* Far beyond anything: refused or drawn, never a crash. */
+  static const double wild[] = { 1.0, 1e5, 1e9 };
+  for (guint i = 0; i < G_N_ELEMENTS (wild); i++)
+  {
+    engine_refit_set (refit, ring.chest->id, wild[i]);
+    engine_remedy_free (engine_refit_work (refit, NULL));
+  }
+  model_document_free (ring.doc);
+}
+
+/* What is off stays exactly; an amount of the maker's own is what comes out. */
+static void
+test_maker_decides (void)
+{
+  Ring ring = ring_new ();
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  engine_refit_set (refit, ring.chest->id, 640);
+  engine_refit_set (refit, ring.waist->id, 660);
+  GArray *proposals = engine_refit_proposals (refit);
+  g_assert_cmpuint (proposals->len, ==, 2);
+  fixture_near (g_array_index (proposals, EngineRefitProposal, 0).needed_mm, 40, 1e-9);
+  fixture_near (g_array_index (proposals, EngineRefitProposal, 1).needed_mm, 60, 1e-9);
+  g_array_index (proposals, EngineRefitProposal, 0).amount_mm = 25;
+  g_array_index (proposals, EngineRefitProposal, 1).on = false;
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (ring.doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (engine_review_line (after, ring.chest_line->id)->sum_mm, 625, PROMISED_MM);
+  fixture_near (engine_review_line (after, ring.waist_line->id)->sum_mm, 600, PROMISED_MM);
+  g_autofree char *words
+    = engine_refit_proposal_words (review, &g_array_index (proposals, EngineRefitProposal, 0));
+  g_assert_cmpstr (words, ==, "Let out 25.0\u2009mm along Bust line");
+  check_joins (review, after);
+  model_document_free (ring.doc);
+}
+
+/* A sleeve round the arm, one panel closed over a gap: there is no seam, so its open edges go. */
+static void
+test_gap_alone (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *panel = fixture_rectangle (doc, "Bracer", 0, 0, 200, 250);
+  ModelJoin *join = fixture_join (doc, MODEL_JOIN_GAP, panel, 1, panel, 3);
+  join->gap_mm = 20;
+  ModelMeasure *wrist = fixture_measure (doc, MODEL_MEASURE_ROUND, 220),
+               *arm = fixture_measure (doc, MODEL_MEASURE_ROUND, 220);
+  ModelLine *low = fixture_line (doc, MODEL_LINE_GIRTH, wrist),
+            *high = fixture_line (doc, MODEL_LINE_GIRTH, arm);
+  fixture_level_span (doc, low, panel, 250, 10);
+  fixture_level_span (doc, high, panel, 250, 240);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  engine_refit_set (refit, arm->id, 250);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (engine_review_line (after, high->id)->sum_mm, 250, PROMISED_MM);
+  fixture_near (engine_review_line (after, low->id)->sum_mm, 220, PROMISED_MM);
+  check_joins (review, after);
+}
+
+/* Above the waist seam the chest grows by 40, below it the hips by 20: the seam must still be equally long.
+ */
+static void
+test_seam_across (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *top[2], *foot[2];
+  for (int i = 0; i < 2; i++)
+  {
+    top[i] = fixture_rectangle (doc, i ? "Back" : "Front", 400 * i, 0, 300, 400);
+    foot[i] = fixture_rectangle (doc, i ? "Back skirt" : "Front skirt", 400 * i, -600, 300, 300);
+    fixture_join (doc, MODEL_JOIN_FLUSH, top[i], 0, foot[i], 2);
+  }
+  for (int i = 0; i < 2; i++)
+  {
+    fixture_join (doc, MODEL_JOIN_FLUSH, top[i], 1, top[1 - i], 3);
+    fixture_join (doc, MODEL_JOIN_FLUSH, foot[i], 1, foot[1 - i], 3);
+  }
+  ModelMeasure *chest = fixture_measure (doc, MODEL_MEASURE_ROUND, 600),
+               *hip = fixture_measure (doc, MODEL_MEASURE_ROUND, 600);
+  ModelLine *chest_line = fixture_line (doc, MODEL_LINE_GIRTH, chest),
+            *hip_line = fixture_line (doc, MODEL_LINE_GIRTH, hip);
+  for (int i = 0; i < 2; i++)
+  {
+    fixture_level_span (doc, chest_line, top[i], 400, 250);
+    fixture_level_span (doc, hip_line, foot[i], 300, 80);
+  }
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  engine_refit_set (refit, chest->id, 640);
+  engine_refit_set (refit, hip->id, 620);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (engine_review_line (after, chest_line->id)->sum_mm, 640, PROMISED_MM);
+  fixture_near (engine_review_line (after, hip_line->id)->sum_mm, 620, PROMISED_MM);
+  check_joins (review, after);
+  check_sound (after);
+}
+
+/* One side with a shape of its own, and a seam whose two runs bend differently: girths come out, and each
+ * join keeps its own difference on both sides. */
+static void
+test_sides_of_their_own (void)
+{
+  const EngineStarter *torso = engine_starter_named ("torso");
+  double values[ENGINE_STARTER_VALUES];
+  engine_starter_defaults (torso, values);
+  g_autoptr (ModelDocument) doc = engine_starter_make (torso, values, NULL);
+  ModelPanel *side = model_document_panel_named (doc, "Side"),
+             *back = model_document_panel_named (doc, "Back");
+  for (guint e = 0; e < side->edges->len; e++)
+  {
+    ModelEdge *edge = model_panel_edge (side, e);
+    if (strcmp (edge->name, "back seam") == 0)
+    {
+      ModelNode *waist = model_edge_node (edge, 1);
+      fixture_near (waist->at.y, 0, 1e-9);
+      waist->at.x += 4;
+      waist->in.x += 4;
+      waist->out.x += 4;
+    }
+    if (strcmp (edge->name, "front seam") == 0)
+      fixture_correct (side, e, 1.5, 1.0);
+  }
+  fixture_correct (back, 2, 2.0, -1.0);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  const GArray *measures = engine_refit_measures (refit);
+  for (guint i = 0; i < measures->len; i++)
+  {
+    EngineRefitMeasure one = g_array_index (measures, EngineRefitMeasure, i);
+    const char *key = model_document_measure (doc, one.measure_id)->key;
+    if (g_str_has_suffix (key, "_girth"))
+      engine_refit_set (refit, one.measure_id, one.was_mm * (strcmp (key, "waist_girth") == 0 ? 1.12 : 1.05));
+  }
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  const GArray *outcomes = engine_refit_outcomes (refit);
+  g_assert_cmpuint (outcomes->len, ==, 3);
+  for (guint i = 0; i < outcomes->len; i++)
+  {
+    const EngineRefitOutcome *outcome = &g_array_index (outcomes, EngineRefitOutcome, i);
+    if (model_document_line (doc, outcome->line_id)->kind == MODEL_LINE_GIRTH)
+      fixture_near (outcome->difference_mm, 0, PROMISED_MM);
+  }
+  const GArray *was = engine_review_readings (review), *now = engine_review_readings (after);
+  guint held = 0;
+  for (guint i = 0; i < was->len; i++)
+  {
+    const EngineJoinReading *a = &g_array_index (was, EngineJoinReading, i),
+                            *b = &g_array_index (now, EngineJoinReading, i);
+    if (!a->holds)
+      continue;
+    held++;
+    fixture_near (b->difference_mm, a->difference_mm, JOIN_MM);
+  }
+  g_assert_cmpuint (held, >=, 6);
+  check_sound (after);
 }
 
 int
@@ -197,5 +598,15 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_data_func ("/engine/refit/survey/short", NULL, test_survey);
   g_test_add_data_func ("/engine/refit/survey/over-the-hip", "long", test_survey);
+  g_test_add_func ("/engine/refit/alike-all-the-way", test_alike_all_the_way);
+  g_test_add_func ("/engine/refit/one-level-alone", test_one_level_alone);
+  g_test_add_func ("/engine/refit/locked-panel-stays", test_locked_panel_stays);
+  g_test_add_func ("/engine/refit/all-locked-says-so", test_all_locked_says_so);
+  g_test_add_func ("/engine/refit/locked-edge-stays", test_locked_edge_stays);
+  g_test_add_func ("/engine/refit/words", test_words);
+  g_test_add_func ("/engine/refit/maker-decides", test_maker_decides);
+  g_test_add_func ("/engine/refit/gap-alone", test_gap_alone);
+  g_test_add_func ("/engine/refit/seam-across", test_seam_across);
+  g_test_add_func ("/engine/refit/sides-of-their-own", test_sides_of_their_own);
   return g_test_run ();
 }

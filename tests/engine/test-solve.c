@@ -246,6 +246,35 @@ test_marks (void)
   }
 }
 
+/* A place on a curve is a weighted mean of its control points (Bernstein), so a wanted one is met exactly:
+ * the middle of the lower edge comes to a given height, its ends move least and alike. */
+static void
+test_place (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *panel = fixture_rectangle (doc, "Front", 0, 0, 100, 80);
+  guint edge = model_panel_edge (panel, 0)->id, ids[2];
+  for (guint i = 0; i < 2; i++)
+    ids[i] = model_edge_node (model_panel_edge (panel, i), 0)->id;
+  g_autoptr (EngineSolve) solve = engine_solve_new (doc);
+  for (guint i = 0; i < 2; i++)
+    g_assert_true (engine_solve_loosen (solve, panel->id, ids[i], ENGINE_GRIP_NODE, ENGINE_MOVE_ALIKE, 1.0));
+  engine_solve_want (solve, 0.0);
+  g_assert_true (
+    engine_solve_add_place (solve, panel->id, MODEL_SIDE_CENTRE, edge, 0, 0.5, geom_point (0, 1)));
+  g_assert_false (
+    engine_solve_add_place (solve, panel->id, MODEL_SIDE_CENTRE, edge, 7, 0.5, geom_point (0, 1)));
+  engine_solve_set_target (solve, 3.0);
+  g_assert_true (engine_solve_run (solve, 50.0));
+  const ModelPanel *after = engine_solve_panel (solve, panel->id);
+  for (guint i = 0; i < 2; i++)
+  {
+    GeomPoint at = model_edge_node (model_panel_edge (after, i), 0)->at;
+    fixture_near (at.x, i == 0 ? 0.0 : 100.0, 1e-9);
+    fixture_near (at.y, 3.0, 1e-8);
+  }
+}
+
 int
 main (int argc, char **argv)
 {
@@ -258,5 +287,6 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/solve/in-the-middle", test_in_the_middle);
   g_test_add_func ("/engine/solve/direction", test_direction);
   g_test_add_func ("/engine/solve/marks", test_marks);
+  g_test_add_func ("/engine/solve/place", test_place);
   return g_test_run ();
 }
