@@ -195,6 +195,7 @@ remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
   const EngineJoinReading *reading
     = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
   engine_settle_length (review, finding, reading, out);
+  engine_settle_dart (review, finding, reading, out);
 }
 
 const EngineCheck engine_check_join_length = {

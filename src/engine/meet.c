@@ -1,35 +1,34 @@
 #include "engine/meet.h"
 
 #include "engine/fit.h"
+#include "engine/remedy.h"
 #include "engine/settle.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
 
-static void
-add_changed (EngineRemedy *remedy, const ModelDocument *doc, guint panel_id)
+typedef struct Ends
 {
-  for (guint i = 0; i < remedy->parts->len; i++)
-    if (model_part_id (g_array_index (remedy->parts, ModelPart, i)) == panel_id)
-      return;
-  const ModelPanel *panel = model_document_panel (doc, panel_id);
-  if (panel)
-    engine_remedy_add (remedy, MODEL_PART_PANEL, model_panel_copy (panel));
+  guint join_id;
+  ModelReworkMissing left, right;
+} Ends;
+
+static bool
+make_meet (ModelHistory *history, gconstpointer user, GError **error)
+{
+  const Ends *ends = user;
+  return model_rework_meet_ends (history, ends->join_id, ends->left, ends->right, error);
 }
 
 EngineRemedy *
 engine_meet_offer (
   EngineReview *review, guint join_id, ModelReworkMissing left, ModelReworkMissing right, GError **error)
 {
-  ModelDocument *doc = model_document_copy (engine_review_document (review));
-  g_autoptr (ModelHistory) history = model_history_new (doc);
-  if (!model_rework_meet_ends (history, join_id, left, right, error))
-    return NULL;
-  const ModelJoin *join = model_document_join (doc, join_id);
-  EngineRemedy *remedy = engine_remedy_new (g_strdup (_ ("Make ends meet")), NULL);
-  add_changed (remedy, doc, join->a.panel_id);
-  add_changed (remedy, doc, join->b.panel_id);
-  remedy->detail = engine_fit_consequence (review, remedy);
+  const Ends ends = { join_id, left, right };
+  EngineRemedy *remedy = engine_remedy_of (engine_review_document (review), make_meet, &ends,
+                                           g_strdup (_ ("Make ends meet")), error);
+  if (remedy)
+    remedy->detail = engine_fit_consequence (review, remedy);
   return remedy;
 }
 

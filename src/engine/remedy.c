@@ -40,6 +40,50 @@ engine_remedy_try (const ModelDocument *doc, const EngineRemedy *remedy)
   return copy;
 }
 
+/* ---- a deed as a remedy ---- */
+
+typedef struct Touched
+{
+  ModelDocument *doc;
+  EngineRemedy *remedy;
+  bool removed;
+} Touched;
+
+static void
+on_touched (ModelHistory *history, int kind, guint id, int touch, gpointer user)
+{
+  Touched *touched = user;
+  touched->removed = touched->removed || touch == MODEL_TOUCH_REMOVED;
+  for (guint i = 0; i < touched->remedy->parts->len; i++)
+  {
+    ModelPart *part = &g_array_index (touched->remedy->parts, ModelPart, i);
+    if (part->kind != (ModelPartKind)kind || model_part_id (*part) != id)
+      continue;
+    model_part_clear (part);
+    g_array_remove_index (touched->remedy->parts, i);
+    break;
+  }
+  ModelPart now = model_document_part (touched->doc, (ModelPartKind)kind, id);
+  if (now.body)
+    engine_remedy_add (touched->remedy, (ModelPartKind)kind, model_part_copy (now).body);
+}
+
+EngineRemedy *
+engine_remedy_of (
+  const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error)
+{
+  ModelDocument *copy = model_document_copy (doc);
+  g_autoptr (ModelHistory) history = model_history_new (copy);
+  Touched touched = { copy, engine_remedy_new (text_taken, NULL), false };
+  gulong id = g_signal_connect (history, "touched", G_CALLBACK (on_touched), &touched);
+  bool done = deed (history, user, error);
+  g_signal_handler_disconnect (history, id);
+  if (done && !touched.removed && touched.remedy->parts->len > 0)
+    return touched.remedy;
+  engine_remedy_free (touched.remedy);
+  return NULL;
+}
+
 /* ---- the same finding before and after ---- */
 
 static bool
@@ -47,8 +91,8 @@ same_place (const EngineFinding *a, const EngineFinding *b)
 {
   return a->check == b->check && a->has_side == b->has_side && (!a->has_side || a->side == b->side)
          && a->panel_id == b->panel_id && a->other_panel_id == b->other_panel_id && a->join_id == b->join_id
-         && a->measure_id == b->measure_id && a->line_id == b->line_id
-         && a->other_line_id == b->other_line_id;
+         && a->measure_id == b->measure_id && a->line_id == b->line_id && a->other_line_id == b->other_line_id
+         && a->mark_id == b->mark_id;
 }
 
 static guint
@@ -60,6 +104,7 @@ place_hash (gconstpointer key)
   hash = hash * 31u + finding->measure_id;
   hash = hash * 31u + finding->line_id;
   hash = hash * 31u + finding->other_line_id;
+  hash = hash * 31u + finding->mark_id;
   return hash * 31u + (finding->has_side ? (guint)finding->side + 1u : 0u);
 }
 
@@ -69,8 +114,7 @@ place_equal (gconstpointer a, gconstpointer b)
   return same_place (a, b);
 }
 
-/* Place -> GPtrArray of its findings, in order.  Several findings may share one place: the marks of a join.
- */
+/* Place -> GPtrArray of its findings, in order: several may share one place. */
 static GHashTable *
 by_place (const GPtrArray *findings)
 {
@@ -218,13 +262,27 @@ find_wanted (const GPtrArray *findings, const EngineFinding *finding)
   return wanted;
 }
 
+/* A part that is added cannot change places with one that is there: tried on a copy. */
+static bool
+settles_anew (EngineReview *review,
+              const EngineRemedy *remedy,
+              const GPtrArray *before,
+              const EngineFinding *wanted)
+{
+  g_autoptr (ModelDocument) tried = engine_remedy_try (engine_review_document (review), remedy);
+  g_autoptr (EngineReview) after = engine_review_new (tried);
+  return is_better (before, engine_review_findings (after), wanted);
+}
+
 bool
 engine_remedy_settles (EngineReview *review, const EngineFinding *finding, const EngineRemedy *remedy)
 {
   const GPtrArray *before = engine_review_findings (review);
   const EngineFinding *wanted = find_wanted (before, finding);
-  if (!wanted || !replaces_only (engine_review_document (review), remedy))
+  if (!wanted)
     return false;
+  if (!replaces_only (engine_review_document (review), remedy))
+    return settles_anew (review, remedy, before, wanted);
   Trial *trial = trial_of (review);
   g_autoptr (GArray) parts = g_array_new (FALSE, FALSE, sizeof (ModelPart));
   g_array_append_vals (parts, remedy->parts->data, remedy->parts->len);

@@ -17,6 +17,12 @@ void engine_settle_length (EngineReview *review,
                            const EngineJoinReading *reading,
                            GPtrArray *out);
 
+/* Last of all: what the longer run has too much, taken out of it in a dart (settle-dart.c). */
+void engine_settle_dart (EngineReview *review,
+                         const EngineFinding *finding,
+                         const EngineJoinReading *reading,
+                         GPtrArray *out);
+
 /* For neighbouring edges that do not run on smoothly over the end of a join (AT_END or start): both are
  * turned there, or one of them alone. */
 void engine_settle_truth (EngineReview *review,

@@ -4,6 +4,8 @@
  */
 #include "model/document.h"
 
+#include "model/format.h"
+
 #include <string.h>
 
 ModelPart
@@ -414,6 +416,26 @@ model_document_swap (ModelDocument *doc, ModelPart part)
   return old;
 }
 
+/* Edges, nodes and marks that come in with a panel made elsewhere keep their ids: no other may get them. */
+static void
+keep_ids (ModelDocument *doc, const ModelPanel *panel)
+{
+  guint most = 0;
+
+  for (guint e = 0; e < panel->edges->len; e++)
+  {
+    const ModelEdge *edge = model_panel_edge (panel, e);
+
+    most = MAX (most, edge->id);
+    for (guint n = 0; n < edge->nodes->len; n++)
+      most = MAX (most, model_edge_node (edge, n)->id);
+  }
+  for (guint i = 0; i < panel->marks->len; i++)
+    most = MAX (most, g_array_index (panel->marks, ModelMark, i).id);
+  if (most <= MODEL_MAX_ID)
+    doc->next_id = MAX (doc->next_id, most + 1);
+}
+
 void
 model_document_put (ModelDocument *doc, ModelPart part, int index)
 {
@@ -421,6 +443,8 @@ model_document_put (ModelDocument *doc, ModelPart part, int index)
   GPtrArray *list = model_document_list (doc, part.kind);
   ModelPart old;
 
+  if (part.kind == MODEL_PART_PANEL)
+    keep_ids (doc, part.body);
   if (list == NULL || g_hash_table_contains (doc->by_id, GUINT_TO_POINTER (id)))
   {
     old = model_document_swap (doc, part);

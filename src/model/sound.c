@@ -23,6 +23,9 @@ need_id (guint *id, ModelDocument *ids)
 {
   if (*id == 0)
     *id = model_document_take_id (ids);
+  /* One that was taken on a copy of the document must not be taken again here. */
+  else if (*id >= ids->next_id && *id <= MODEL_MAX_ID)
+    ids->next_id = *id + 1;
 }
 
 /* ---- inside a panel ---- */
