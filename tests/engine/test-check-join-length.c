@@ -227,7 +227,8 @@ test_remedies (void)
   /* Front is 6 mm too short, Side as much too long. */
   static const char *const wanted[]
     = { "Slide the edge c end of Side by ", "Slide the edge b end of Front by ",
-        "Half each, 3.0\u2009mm and 3.0\u2009mm", "Ease in 6.0\u2009mm, on purpose" };
+        "Half each, 3.0\u2009mm and 3.0\u2009mm", "Ease in 6.0\u2009mm, on purpose",
+        "Take 6.0\u2009mm out of Side in a dart" };
   g_assert_cmpuint (remedies->len, ==, G_N_ELEMENTS (wanted));
   for (guint i = 0; i < remedies->len; i++)
     g_assert_true (g_str_has_prefix (((EngineRemedy *)g_ptr_array_index (remedies, i))->text, wanted[i]));

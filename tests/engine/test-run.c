@@ -111,8 +111,10 @@ test_long_edge_settled (void)
     const EngineRemedy *remedy = g_ptr_array_index (remedies, i);
     g_autoptr (ModelDocument) after = engine_remedy_try (doc, remedy);
     g_autoptr (EngineReview) then = engine_review_new (after);
+    /* A dart's mouth is redrawn as a smooth curve, which is not quite as long as the edge was there. */
+    const double near = g_str_has_prefix (remedy->text, "Take ") ? 0.05 : 1e-6;
     for (int k = 0; k < 3; k++)
-      fixture_near (only_reading (then, l.join[k]).difference_mm, 0, 1e-6);
+      fixture_near (only_reading (then, l.join[k]).difference_mm, 0, near);
   }
   l.part[1]->locked = true;
   engine_review_touch_all (review);
