@@ -829,16 +829,22 @@ aim (EngineSolve *solve, const double *value, const double *residual, double *ma
 {
   guint n = solve->unknowns->len, m = solve->targets->len;
   g_autofree double *small = g_new0 (double, (gsize)m *m), *right = g_new0 (double, m);
+  g_autofree guint *has = g_new (guint, n + 1);
   slopes (solve, matrix);
   for (guint i = 0; i < m; i++)
   {
     right[i] = -residual[i];
     for (guint k = 0; k < n; k++)
       right[i] += matrix[i * n + k] * value[k];
+    /* An equation has a part in few unknowns: only those are gone through. */
+    guint count = 0;
+    for (guint k = 0; k < n; k++)
+      if (fabs (matrix[i * n + k]) > 0.0)
+        has[count++] = k;
     for (guint j = 0; j < m; j++)
-      for (guint k = 0; k < n; k++)
-        small[i * m + j]
-          += matrix[i * n + k] * matrix[j * n + k] / g_array_index (solve->unknowns, Unknown, k).weight;
+      for (guint h = 0; h < count; h++)
+        small[i * m + j] += matrix[i * n + has[h]] * matrix[j * n + has[h]]
+                            / g_array_index (solve->unknowns, Unknown, has[h]).weight;
   }
   solve_small (small, right, m);
   for (guint k = 0; k < n; k++)
