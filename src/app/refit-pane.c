@@ -27,6 +27,7 @@ struct _AppRefitPane
   GHashTable *entered; /* measure id -> double *: survives a step of undo */
   EngineRemedy *remedy;
   bool open, filling;
+  guint refill;
   GtkWidget *box, *name, *measures, *heading, *proposals, *notes, *result, *broken, *legend, *take;
 };
 
@@ -260,11 +261,36 @@ proposal_row (AppRefitPane *self, const EngineRefitProposal *one, guint index)
   return row;
 }
 
+/* Which proposal holds the keyboard, -1: none. */
+static int
+focused_row (AppRefitPane *self)
+{
+  GtkRoot *root = gtk_widget_get_root (GTK_WIDGET (self));
+  GtkWidget *focus = root != NULL ? gtk_root_get_focus (root) : NULL;
+  int index = 0;
+  for (GtkWidget *row = gtk_widget_get_first_child (self->proposals); row != NULL && focus != NULL;
+       row = gtk_widget_get_next_sibling (row), index++)
+    if (gtk_widget_is_ancestor (focus, row))
+      return index;
+  return -1;
+}
+
+static void
+focus_row (AppRefitPane *self, int index)
+{
+  GtkWidget *row = gtk_widget_get_first_child (self->proposals);
+  for (int i = 0; row != NULL && i < index && gtk_widget_get_next_sibling (row) != NULL; i++)
+    row = gtk_widget_get_next_sibling (row);
+  if (row != NULL && index >= 0)
+    gtk_widget_child_focus (row, GTK_DIR_TAB_FORWARD);
+}
+
 static void
 fill_proposals (AppRefitPane *self)
 {
   const GArray *proposals = engine_refit_proposals (self->refit);
   const GPtrArray *notes = engine_refit_notes (self->refit);
+  int focused = focused_row (self);
   empty (self->proposals);
   empty (self->notes);
   self->filling = true;
@@ -275,6 +301,7 @@ fill_proposals (AppRefitPane *self)
     gtk_box_append (GTK_BOX (self->notes), narrow_prose (g_ptr_array_index (notes, i), "pw-small pw-dim"));
   self->filling = false;
   gtk_widget_set_visible (self->heading, proposals->len + notes->len > 0);
+  focus_row (self, focused);
 }
 
 /* ---- measures ---- */
@@ -288,11 +315,27 @@ set_entered (AppRefitPane *self, guint measure_id, double mm)
   engine_refit_set (self->refit, measure_id, mm);
 }
 
+static gboolean
+refill (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
+{
+  AppRefitPane *self = APP_REFIT_PANE (widget);
+  self->refill = 0;
+  if (self->refit != NULL)
+  {
+    fill_proposals (self);
+    work (self);
+  }
+  return G_SOURCE_REMOVE;
+}
+
+/* The field is being left, perhaps for a row that would go: that waits for the next frame. */
 static void
 on_measure (AppUnitEntry *entry, double mm, AppRefitPane *self)
 {
-  if (!self->filling)
-    app_refit_pane_enter (self, GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (entry), "measure")), mm);
+  if (self->filling || self->refit == NULL)
+    return;
+  set_entered (self, GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (entry), "measure")), mm);
+  app_queue_refresh (GTK_WIDGET (self), &self->refill, refill);
 }
 
 static void
