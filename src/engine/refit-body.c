@@ -278,6 +278,7 @@ typedef struct Go
   double across_mm, up_mm;
   GeomPoint in, out; /* in the frame */
   bool is_set;
+  bool at_stop; /* shares are told from here */
 } Go;
 
 /* A stop on the way between the two sides, from where a node's share is told. */
@@ -380,6 +381,7 @@ go_node (const Body *body, Go *all, guint edge, guint node, double across, doubl
   go->in = handle_goes (body, before, geom_sub (its->in, its->at), up, slope_in, true);
   go->out = handle_goes (body, edge, geom_sub (its->out, its->at), up, slope_out, false);
   go->is_set = true;
+  go->at_stop = !(fabs (slope_in) > 0.0) && !(fabs (slope_out) > 0.0);
 }
 
 /* Nodes that touch an edge of a side. */
@@ -478,6 +480,33 @@ go_rest (const Body *body, Go *all)
   for (guint e = 0; e < n && !any; e++)
     for (guint k = 0; k < model_panel_edge (body->work, e)->nodes->len; k++)
       go_node (body, all, e, k, 0.0, 0.0, 0.0);
+}
+
+/* At both ends of the way between the sides handles keep their direction, so that neighbours run on over the
+ * seams; they grow and shrink with their piece, or it would bulge, and cross itself where little is left. */
+static void
+scale_ends (const Body *body, Go *all)
+{
+  guint n = body->work->edges->len;
+  for (guint e = 0; e < n; e++)
+    for (guint k = 0; k < model_panel_edge (body->work, e)->nodes->len; k++)
+    {
+      if (body->label[e] != 0 || body->dart[e] != 0)
+        continue;
+      const ModelNode *a = model_edge_node (model_panel_edge (body->work, e), k),
+                      *b = model_panel_next_node (body->work, e, k);
+      Go *from = &all[first_of (body, e) + k],
+         *to = k + 1 < model_panel_edge (body->work, e)->nodes->len ? from + 1 : &all[first_of (body, e + 1)];
+      GeomPoint was = in_frame (body, geom_sub (b->at, a->at)),
+                will = geom_point (was.x + to->across_mm - from->across_mm, was.y);
+      if (!(geom_norm (was) > NOTHING_MM))
+        continue;
+      double grow = geom_norm (will) / geom_norm (was) - 1.0;
+      if (from->at_stop)
+        from->out = geom_along (from->out, grow, in_frame (body, geom_sub (a->out, a->at)));
+      if (to->at_stop)
+        to->in = geom_along (to->in, grow, in_frame (body, geom_sub (b->in, b->at)));
+    }
 }
 
 /* A place inside: its share between both sides at its height, by the outline's width there. */
@@ -618,6 +647,7 @@ engine_refit_body_move (Body *body)
   g_autofree Go *all = g_new0 (Go, model_panel_node_count (body->work) + 1);
   go_sides (body, all);
   go_rest (body, all);
+  scale_ends (body, all);
   move_tapes (body);
   for (guint e = 0, i = 0; e < n; e++)
     for (guint k = 0; k < model_panel_edge (body->work, e)->nodes->len; k++, i++)

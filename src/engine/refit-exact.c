@@ -15,7 +15,7 @@
 
 enum
 {
-  MOST_ROUNDS = 8,
+  MOST_ROUNDS = 40,
   MOST_UNKNOWNS = 6000,
   MOST_CUTS = 64
 };
@@ -30,6 +30,8 @@ enum
 /* A line that runs along an edge has no crossing to speak of: cosine. */
 #define LEAST_COSINE 0.2
 #define RIM_MM 1e-3
+/* A line comes to its sum by such steps: a far way at once bends what is near more than it must. */
+#define STEP_MM 12.0
 /* A mark this far from its partner is put right. */
 #define DRIFT_MM 1e-6
 
@@ -297,7 +299,8 @@ is_middle (const Work *work, const ModelPanel *panel, guint edge)
   return false;
 }
 
-/* Where the neck meets the middle of front or back it does not slide along it: that length was put there. */
+/* Where the neck meets the middle of front or back it stays: that length was put there, and the gap is what
+ * it was. */
 static void
 keep_middle (Work *work, const EngineSpanReading *span)
 {
@@ -311,9 +314,14 @@ keep_middle (Work *work, const EngineSpanReading *span)
                 to = model_edge_node (model_panel_edge (panel, (e + 1) % n), 0)->at, p = end ? to : from;
       if (geom_distance (p, span->a) > RIM_MM && geom_distance (p, span->b) > RIM_MM)
         continue;
-      engine_solve_want_as_is (work->solve);
-      engine_solve_add_place (work->solve, panel->id, span->side, model_panel_edge (panel, at)->id, 0, 0.0,
-                              geom_unit (geom_sub (to, from)));
+      /* On a fold it cannot go sideways anyway. */
+      GeomPoint along = geom_unit (geom_sub (to, from)), ways[2] = { along, geom_left_of (along) };
+      for (int k = 0; k < ((int)e == model_panel_fold_edge (panel) ? 1 : 2); k++)
+      {
+        engine_solve_want_as_is (work->solve);
+        engine_solve_add_place (work->solve, panel->id, span->side, model_panel_edge (panel, at)->id, 0, 0.0,
+                                ways[k]);
+      }
     }
 }
 
@@ -361,7 +369,7 @@ want_line (Work *work, const EngineRefitTarget *target, Wish wish)
     any = any || is_free (work, g_array_index (reading->spans, EngineSpanReading, i).panel_id);
   if (!any)
     return;
-  double now = 0.0, over = reading->sum_mm - target_of (target, reading);
+  double now = 0.0, over = CLAMP (reading->sum_mm - target_of (target, reading), -STEP_MM, STEP_MM);
   engine_solve_want (work->solve, 0.0);
   for (guint i = 0; i < reading->spans->len; i++)
   {

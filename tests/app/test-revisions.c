@@ -286,6 +286,27 @@ test_fits_another_wearer (void)
   drop_window (window);
 }
 
+/* A row of the body room shows its line on the panels. */
+static void
+test_line_is_shown (void)
+{
+  const EngineStarter *torso = engine_starter_named ("torso");
+  double values[ENGINE_STARTER_VALUES];
+  engine_starter_defaults (torso, values);
+  AppWindow *window = window_with (engine_starter_make (torso, values, NULL));
+  AppSession *session = app_window_session (window);
+  const ModelLine *line = g_ptr_array_index (app_session_document (session)->lines, 1);
+  app_window_show_room (window, "body");
+  spin ();
+  g_assert_false (gtk_widget_get_mapped (GTK_WIDGET (app_window_panels_room (window))));
+  gtk_widget_activate_action (GTK_WIDGET (window), "win.show-line", "u", line->id);
+  spin ();
+  g_assert_cmpuint (app_session_selection (session)->line_id, ==, line->id);
+  bool there = wait_for (is_drawn, app_window_panels_room (window));
+  g_assert_true (there);
+  drop_window (window);
+}
+
 static void
 test_another_document_beneath (void)
 {
@@ -507,6 +528,7 @@ main (int argc, char **argv)
   g_test_add_func ("/app/revisions/list-leaves-as-pdf", test_list_leaves_as_pdf);
   g_test_add_func ("/app/revisions/list-prints-as-it-leaves", test_list_prints_as_it_leaves);
   g_test_add_func ("/app/refit/fits-another-wearer", test_fits_another_wearer);
+  g_test_add_func ("/app/body/line-is-shown", test_line_is_shown);
   g_test_add_func ("/app/revisions/another-document-beneath", test_another_document_beneath);
   g_test_add_func ("/app/revisions/aside-opens-and-closes", test_aside_opens_and_closes);
   g_test_add_func ("/app/revisions/fit-note-is-answered", test_fit_note_is_answered);

@@ -116,7 +116,7 @@ more_for (const SurveyBody *body)
 typedef struct Tally
 {
   double girth_mm, seam_mm, length_mm;
-  guint pairs, broken, words;
+  guint pairs, broken, words, refused;
 } Tally;
 
 static double
@@ -201,7 +201,14 @@ refit_pair (const SurveyBody *a, const SurveyBody *b, bool over_the_hip, Tally *
   for (guint i = 0; i < engine_refit_broken (refit)->len; i++)
     g_test_message ("%d to %d broke: %s", a->id, b->id,
                     (const char *)g_ptr_array_index (engine_refit_broken (refit), i));
-  g_assert_nonnull (remedy);
+  tally->words += engine_refit_words (refit)->len;
+  if (remedy == NULL)
+  {
+    /* Refused, and it says why. */
+    g_assert_cmpuint (engine_refit_words (refit)->len, >, 0);
+    tally->refused++;
+    return;
+  }
   g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
   engine_remedy_free (remedy);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
@@ -221,11 +228,11 @@ refit_pair (const SurveyBody *a, const SurveyBody *b, bool over_the_hip, Tally *
   }
   check_joins (review, after);
   check_sound (after);
-  check_lengths (review, after, a, b, over_the_hip, tally);
+  if (engine_refit_words (refit)->len == 0)
+    check_lengths (review, after, a, b, over_the_hip, tally);
   tally->seam_mm = fmax (tally->seam_mm, fabs (edge_length_of (fitted, "Front", "side")
                                                - edge_length_of (drafted, "Front", "side")));
   tally->broken += engine_refit_broken (refit)->len;
-  tally->words += engine_refit_words (refit)->len;
   tally->pairs++;
 }
 
@@ -234,16 +241,22 @@ test_survey (gconstpointer hem)
 {
   g_autoptr (GArray) bodies = g_array_new (FALSE, FALSE, sizeof (SurveyBody));
   survey_read ("ansur2-upper-body-female.csv", bodies);
+  survey_read ("ansur2-upper-body-male.csv", bodies);
   Tally tally = { 0 };
-  for (guint i = 0; i < 24; i++)
-    refit_pair (&g_array_index (bodies, SurveyBody, 7 + i * 41),
-                &g_array_index (bodies, SurveyBody, 1900 - i * 37), hem != NULL, &tally);
+  guint pairs = g_test_thorough () ? 1500 : 24;
+  for (guint i = 0; i < pairs; i++)
+    refit_pair (&g_array_index (bodies, SurveyBody, (7 + i * 251) % bodies->len),
+                &g_array_index (bodies, SurveyBody, (1900 + i * 977) % bodies->len), hem != NULL, &tally);
   g_test_message ("%u pairs: girths within %g mm, lengths within %g mm, side seams of the drafted torso "
-                  "within %.1f mm, %u words",
-                  tally.pairs, tally.girth_mm, tally.length_mm, tally.seam_mm, tally.words);
-  g_assert_cmpuint (tally.broken, ==, 0);
+                  "within %.1f mm, %u words, %u refused, %u broken",
+                  tally.pairs, tally.girth_mm, tally.length_mm, tally.seam_mm, tally.words, tally.refused,
+                  tally.broken);
+  /* Of all bodies one in a hundred may ask for so much at once that an angle gives way; it is said. */
+  g_assert_cmpuint (tally.broken, <=, g_test_thorough () ? pairs / 100 : 0);
+  g_assert_cmpfloat (tally.length_mm, <=, 1e-4);
+  if (g_test_thorough ())
+    return;
   g_assert_cmpuint (tally.words, ==, 0);
-  g_assert_cmpfloat (tally.length_mm, <=, 0.1);
 }
 
 /* ---- rings of rectangles: what comes out is told by adding ---- */
