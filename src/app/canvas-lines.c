@@ -219,7 +219,7 @@ app_mark_is_used (const ModelDocument *doc, const ModelPanel *panel, guint mark_
   for (guint i = 0; i < panel->tapes->len; i++)
   {
     const ModelTape *tape = &g_array_index (panel->tapes, ModelTape, i);
-    if (tape->a_mark_id == mark_id || tape->b_mark_id == mark_id)
+    if (tape->a_mark_id == mark_id || tape->b_mark_id == mark_id || tape->c_mark_id == mark_id)
       return true;
   }
   for (guint i = 0; i < doc->lines->len; i++)

@@ -224,9 +224,13 @@ read_tape (ModelReader *r, const ModelSpot *at, ModelValue *v, ModelPanel *panel
       || !model_take_word (r, at, v, "kind", model_tape_words, &kind)
       || !read_tape_end (r, at, v, panel, "a", "a_at", &tape.a_mark_id, &tape.a)
       || !read_tape_end (r, at, v, panel, "b", "b_at", &tape.b_mark_id, &tape.b)
-      || !model_take_optional (r, at, v, "wrap_mm", 0.0, MODEL_FILE_MAX_MM, &tape.has_wrap, &tape.wrap_mm))
+      || !model_take_optional (r, at, v, "wrap_mm", 0.0, MODEL_FILE_MAX_MM, &tape.has_wrap, &tape.wrap_mm)
+      || !model_take_bool (r, at, v, "on_sheets", &tape.on_sheets))
     return false;
   tape.kind = (ModelTapeKind)kind;
+  if (tape.kind == MODEL_TAPE_ANGLE
+      && !read_tape_end (r, at, v, panel, "c", "c_at", &tape.c_mark_id, &tape.c))
+    return false;
   if (tape.kind == MODEL_TAPE_ALONG && (tape.a_mark_id == 0 || tape.b_mark_id == 0))
     return model_fail (r, SPOT (at, "kind"), _ ("a tape along the outline goes from mark to mark"));
   model_keep_rest_by_id (r, v, &panel->inner_extra, tape.id);

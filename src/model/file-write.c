@@ -482,8 +482,11 @@ put_tape (Writer *w, const ModelPanel *panel, const ModelTape *tape)
     text_member (w, "kind", model_tape_words[tape->kind]);
   put_tape_end (w, "a", "a_at", tape->a_mark_id, tape->a);
   put_tape_end (w, "b", "b_at", tape->b_mark_id, tape->b);
+  if (tape->kind == MODEL_TAPE_ANGLE)
+    put_tape_end (w, "c", "c_at", tape->c_mark_id, tape->c);
   if (tape->has_wrap)
     number_member (w, "wrap_mm", tape->wrap_mm);
+  bool_member_if (w, "on_sheets", tape->on_sheets);
   extra_members_of (w, panel->inner_extra, tape->id);
   close_with (w, '}', false);
 }

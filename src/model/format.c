@@ -9,7 +9,7 @@ const char *const model_node_words[] = { "corner", "smooth", "even", NULL };
 const char *const model_material_words[] = { "leather", "foam", "cloth", "other", NULL };
 const char *const model_group_words[] = { "round", "across", "along", NULL };
 const char *const model_join_words[] = { "flush", "lapped", "stitched", "gap", NULL };
-const char *const model_tape_words[] = { "straight", "along", NULL };
+const char *const model_tape_words[] = { "straight", "along", "angle", NULL };
 const char *const model_line_words[] = { "guide", "level", "girth", "reach", "neck", NULL };
 const char *const model_fit_words[]
   = { "too_short", "too_long", "gaps_by", "pokes_out", "too_wide", "too_narrow", "other", NULL };

@@ -78,18 +78,21 @@ typedef struct ModelMark
 typedef enum ModelTapeKind
 {
   MODEL_TAPE_STRAIGHT, /* across the panel */
-  MODEL_TAPE_ALONG     /* along the outline, counter-clockwise from A to B; both ends are marks */
+  MODEL_TAPE_ALONG,    /* along the outline, counter-clockwise from A to B; both ends are marks */
+  MODEL_TAPE_ANGLE     /* at B, between A and C */
 } ModelTapeKind;
 
-/* A length measured on a panel and kept.  Each end is a mark (by id) or, id 0, a point of the panel. */
+/* A length or an angle measured on a panel and kept.  Each end is a mark (by id) or, id 0, a point of the
+ * panel. */
 typedef struct ModelTape
 {
   guint id;
   ModelTapeKind kind;
-  guint a_mark_id, b_mark_id;
-  GeomPoint a, b;
+  guint a_mark_id, b_mark_id, c_mark_id; /* C of an angle alone */
+  GeomPoint a, b, c;
   bool has_wrap;
   double wrap_mm; /* what the tape read over the wrap, where the body domes */
+  bool on_sheets; /* printed as a reference */
 } ModelTape;
 
 /* What one node of the not-drawn side has over the mirrored shape: vectors in the twin's own coordinates, one

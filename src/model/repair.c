@@ -1,5 +1,7 @@
 #include "model/repair.h"
 
+#include "model/tape.h"
+
 #include <glib/gi18n.h>
 
 bool
@@ -20,7 +22,7 @@ model_repair_panel (ModelPanel *panel)
       g_array_remove_index (panel->corrections, i);
       changed = true;
     }
-  return changed;
+  return model_tapes_repair (panel) || changed;
 }
 
 /* ---- was the outline turned round? ---- */

@@ -6,6 +6,7 @@
  *         |     X      |
  */
 #include "model/rework-ring.h"
+#include "model/tape.h"
 
 #include <glib/gi18n.h>
 
@@ -390,6 +391,8 @@ put_pieces (Rework *rework,
   fresh->panel->id = model_document_take_id (rework->doc);
   panel_x = rework_ring_panel (x);
   panel_y = rework_ring_panel (y);
+  model_tapes_keep_inside (panel_x);
+  model_tapes_keep_inside (panel_y);
   if (!rework_is_sound (NULL, panel_x, error) || !rework_is_sound (NULL, panel_y, error))
     return false;
   add_marks (rework->doc, panel_x, cut_x, panel_y, cut_y, matches);

@@ -1,6 +1,7 @@
 #include "model/rework-ring.h"
 
 #include "model/format.h"
+#include "model/tape.h"
 
 #include <glib/gi18n.h>
 
@@ -174,6 +175,7 @@ rework_ring_panel (const ReworkRing *ring)
     }
   for (guint i = 0; i < ring->marks->len; i++)
     give_mark (ring, panel, &g_array_index (ring->marks, ReworkMark, i));
+  model_tapes_repair (panel);
   return panel;
 }
 

@@ -152,6 +152,27 @@ corrections_stay_in_bounds (const ModelPanel *panel, GeomAffine turn)
   return true;
 }
 
+/* Along the outline is counter-clockwise: TURNED, that goes the other way now. */
+static void
+map_tapes (ModelPanel *panel, GeomAffine map, bool turned)
+{
+  for (guint i = 0; i < panel->tapes->len; i++)
+  {
+    ModelTape *tape = &g_array_index (panel->tapes, ModelTape, i);
+
+    tape->a = geom_affine_apply (map, tape->a);
+    tape->b = geom_affine_apply (map, tape->b);
+    tape->c = geom_affine_apply (map, tape->c);
+    if (turned && tape->kind == MODEL_TAPE_ALONG)
+    {
+      guint mark_id = tape->a_mark_id;
+
+      tape->a_mark_id = tape->b_mark_id;
+      tape->b_mark_id = mark_id;
+    }
+  }
+}
+
 void
 model_shape_map (ModelPanel *panel, GeomAffine map)
 {
@@ -186,21 +207,7 @@ model_shape_map (ModelPanel *panel, GeomAffine map)
     correction->in = geom_affine_apply_vector (of_twin, correction->in);
     correction->out = geom_affine_apply_vector (of_twin, correction->out);
   }
-  for (guint i = 0; i < panel->tapes->len; i++)
-  {
-    ModelTape *tape = &g_array_index (panel->tapes, ModelTape, i);
-
-    tape->a = geom_affine_apply (map, tape->a);
-    tape->b = geom_affine_apply (map, tape->b);
-    /* Along the outline is counter-clockwise, and that has just turned. */
-    if (determinant < 0.0 && tape->kind == MODEL_TAPE_ALONG)
-    {
-      guint mark_id = tape->a_mark_id;
-
-      tape->a_mark_id = tape->b_mark_id;
-      tape->b_mark_id = mark_id;
-    }
-  }
+  map_tapes (panel, map, determinant < 0.0);
   if (panel->has_grain)
     panel->grain_deg = mapped_angle_deg (map, panel->grain_deg);
   if (determinant < 0.0)
@@ -261,6 +268,7 @@ model_shape_renew_ids (ModelPanel *panel, ModelDocument *ids)
     tape->id = model_document_take_id (ids);
     tape->a_mark_id = renewed_id (fresh, tape->a_mark_id);
     tape->b_mark_id = renewed_id (fresh, tape->b_mark_id);
+    tape->c_mark_id = renewed_id (fresh, tape->c_mark_id);
   }
 }
 
@@ -304,6 +312,7 @@ model_shape_swap_sides (ModelPanel *panel)
     correction->in = geom_scale (geom_affine_apply_vector (turn, correction->in), -1.0);
     correction->out = geom_scale (geom_affine_apply_vector (turn, correction->out), -1.0);
   }
+  map_tapes (panel, hold.mirror, true);
   if (panel->has_grain)
     panel->grain_deg = mapped_angle_deg (turn, panel->grain_deg);
   panel->side = model_side_other (panel->side);

@@ -135,13 +135,15 @@ make_tapes_sound (ModelPanel *panel, ModelDocument *ids)
     ModelTape tape = g_array_index (panel->tapes, ModelTape, i);
 
     if ((tape.a_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.a_mark_id)))
-        || (tape.b_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.b_mark_id))))
+        || (tape.b_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.b_mark_id)))
+        || (tape.c_mark_id != 0 && !g_hash_table_contains (marks, GUINT_TO_POINTER (tape.c_mark_id))))
       continue;
     need_id (&tape.id, ids);
     limit_point (&tape.a);
     limit_point (&tape.b);
+    limit_point (&tape.c);
     limit (&tape.wrap_mm, 0.0, MODEL_FILE_MAX_MM);
-    if (tape.a_mark_id == 0 || tape.b_mark_id == 0)
+    if (tape.kind == MODEL_TAPE_ALONG && (tape.a_mark_id == 0 || tape.b_mark_id == 0))
       tape.kind = MODEL_TAPE_STRAIGHT;
     g_array_index (panel->tapes, ModelTape, kept++) = tape;
   }
