@@ -217,6 +217,7 @@ static const Accel accels[] = {
   { "win.room::sheets", { "<Alt>3" } },
   { "win.mirror", { "<Control>m" } },
   { "win.comb", { "<Control>k" } },
+  { "win.doming", { "<Control><Shift>k" } },
   { "win.next-place", { "<Control>Page_Down" } },
   { "win.last-place", { "<Control>Page_Up" } },
   { "win.print", { "<Control>p" } },

@@ -53,7 +53,9 @@ app_canvas_delete_selection (AppCanvas *self)
   const AppSelection *s = app_canvas_selection (self);
   if (s == NULL)
     return;
-  if (s->nodes->len > 0 && s->panels->len == 1)
+  if (s->tape_id != 0)
+    app_canvas_remove_tape (self, g_array_index (s->panels, guint, 0), s->tape_id);
+  else if (s->nodes->len > 0 && s->panels->len == 1)
     delete_nodes (self, s);
   else if (s->edges->len > 0)
     app_canvas_say (self, _ ("An edge cannot go by itself: choose its points, or the whole panel."));

@@ -665,6 +665,16 @@ light_comb (AppCanvas *self, const OutputView *view, const OutputInk *ink)
   keep (self, cr);
 }
 
+static void
+light_doming (AppCanvas *self, const OutputView *view, const OutputInk *ink)
+{
+  if (!self->doming)
+    return;
+  cairo_t *cr = app_canvas_record ();
+  app_canvas_draw_doming (self, cr, view, ink);
+  keep (self, cr);
+}
+
 void
 app_canvas_lit_build (AppCanvas *self)
 {
@@ -676,5 +686,6 @@ app_canvas_lit_build (AppCanvas *self)
   light_finding (self, &view, ink);
   light_preview (self, &view, ink);
   light_comb (self, &view, ink);
+  light_doming (self, &view, ink);
   light_hover (self, &view, ink);
 }

@@ -87,6 +87,7 @@ edge_rows (AppCanvas *self, GMenu *menu, const ModelEdge *edge)
   GMenu *section = g_menu_new ();
   add_row (section, _ ("Edge _name…"), "edit.name");
   add_row (section, _ ("_Length…"), "edit.length");
+  add_row (section, _ ("_Pin its length as a tape"), "tape.pin-edge");
   add_row (section, edge->locked ? _ ("Un_lock edge") : _ ("Lock _edge"), "edit.edge-lock");
   app_menu_add_section (menu, section);
 
@@ -211,6 +212,7 @@ paper_rows (AppCanvas *self, GMenu *menu)
   app_canvas_new_line_rows (self, menu);
   section = g_menu_new ();
   add_row (section, _ ("Curvature com_b"), "win.comb");
+  add_row (section, _ ("_Where it domes"), "win.doming");
   add_row (section, _ ("_Fit in view"), "canvas.zoom-fit");
   add_row (section, _ ("_True size"), "canvas.zoom-true");
   app_menu_add_section (menu, section);
@@ -277,12 +279,20 @@ app_canvas_menu_open (AppCanvas *self, double x, double y)
     if (line_id != 0)
       app_session_select_line (self->session, line_id);
   }
+  if (by_pointer)
+  {
+    AppInput in = app_canvas_input (self, x, y);
+    app_canvas_choose_tape_at (self, &in);
+  }
   const AppSelection *s = app_canvas_selection (self);
   const ModelPanel *panel = app_canvas_chosen_panel (self);
   const ModelEdge *edge = app_canvas_chosen_edge (self);
+  const ModelTape *tape = app_canvas_chosen_tape (self, NULL);
   const ModelLine *line = panel == NULL ? app_canvas_chosen_line (self) : NULL;
   g_autoptr (GMenu) menu = g_menu_new ();
-  if (panel != NULL && s->nodes->len > 0)
+  if (tape != NULL)
+    app_canvas_tape_rows (self, menu, tape);
+  else if (panel != NULL && s->nodes->len > 0)
     node_rows (self, menu);
   else if (panel != NULL && edge != NULL)
     edge_rows (self, menu, edge);
@@ -311,4 +321,5 @@ app_canvas_menu_init (AppCanvas *self)
 {
   app_canvas_edit_init (self);
   app_dart_menu_init (self);
+  app_canvas_tapes_init (self);
 }

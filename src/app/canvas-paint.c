@@ -527,6 +527,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
     gtk_snapshot_restore (snapshot);
     app_canvas_paint_lines (self, snapshot, true, width, height);
     app_canvas_paint_lines (self, snapshot, false, width, height);
+    app_canvas_paint_tapes (self, snapshot);
     const AppSelection *s = app_session_selection (self->session);
     if (s->photo_id != 0)
       app_canvas_paint_photo_chosen (self, snapshot);
@@ -547,6 +548,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
     app_dart_draw_closed (self, cr);
     self->tool->klass->draw (self->tool, cr);
     app_eraser_draw (self, cr);
+    app_canvas_draw_doming_amount (self, cr);
     append_recorded (snapshot, cr);
   }
   gtk_snapshot_pop (snapshot);

@@ -84,7 +84,7 @@ struct _AppCanvas
   gint64 kinetic_us;
   double pinch_scale;
 
-  bool grid, slate, snap, comb;
+  bool grid, slate, snap, comb, doming;
   ModelUnit unit;
 
   AppToolKind kind;
@@ -133,6 +133,7 @@ struct _AppCanvas
   double preview_shown; /* 0..1 of the preview line */
   guint preview_tick;
   gint64 preview_us;
+  struct EngineFlatMap *flat_map; /* canvas-doming.c, as last drawn; NULL: none */
   struct AppBeneath *beneath; /* canvas-beneath.c; NULL: nothing */
   GskRenderNode *still;       /* all pieces as one picture, while the paper moves; shifted px */
   graphene_rect_t still_box;
@@ -422,6 +423,48 @@ void app_canvas_line_rows (AppCanvas *self, GMenu *menu, const ModelLine *line);
 void app_canvas_new_line_rows (AppCanvas *self, GMenu *menu);
 void app_canvas_ask_line_place (AppCanvas *self);
 void app_canvas_ask_line_name (AppCanvas *self);
+
+/* ---- tool-tape.c ---- */
+
+/* Bits of ModelTapeKind: as what the tape in hand can be pinned; 0: nothing is measured. */
+guint app_tape_tool_offers (AppCanvas *canvas);
+bool app_tape_tool_pin (AppCanvas *canvas, ModelTapeKind kind);
+
+/* ---- canvas-tapes.c: tapes pinned to panels ---- */
+
+/* Where a tape begins, ends or turns. */
+typedef struct AppTapeEnd
+{
+  GeomPoint at; /* paper */
+  bool on_edge;
+  guint panel_id; /* on an edge */
+  ModelSide side;
+  GeomPlace place; /* on that side's outline */
+} AppTapeEnd;
+
+/* Pins a tape with these two ends (an angle: three, the corner second) to the panel they lie on, chooses it
+ * and asks what it reads over the wrap.  False, and said why, if they do not lie on one panel. */
+bool app_canvas_pin_tape (AppCanvas *self, ModelTapeKind kind, const AppTapeEnd ends[3]);
+/* The chosen edge as a tape along it. */
+void app_canvas_pin_edge (AppCanvas *self);
+/* What is selected and its panel; NULL: no tape. */
+const ModelTape *app_canvas_chosen_tape (AppCanvas *self, const ModelPanel **panel);
+/* MM NAN: not taped over the wrap any more. */
+void app_canvas_set_tape_wrap (AppCanvas *self, guint panel_id, guint tape_id, double mm);
+void app_canvas_remove_tape (AppCanvas *self, guint panel_id, guint tape_id);
+/* "Straight, 120.0 mm; over the wrap 126.2 mm, 6.2 mm more". */
+char *app_tape_words (const ModelDocument *doc, const ModelPanel *panel, const ModelTape *tape, bool twin);
+/* The tape there is chosen; false: none. */
+bool app_canvas_choose_tape_at (AppCanvas *self, const AppInput *in);
+void app_canvas_paint_tapes (AppCanvas *self, GtkSnapshot *snapshot);
+void app_canvas_tapes_init (AppCanvas *self);
+void app_canvas_tape_rows (AppCanvas *self, GMenu *menu, const ModelTape *tape);
+
+/* ---- canvas-doming.c ---- */
+
+void app_canvas_draw_doming (AppCanvas *self, cairo_t *cr, const OutputView *view, const OutputInk *ink);
+/* The amount of the mark near the pointer, in widget px: follows it. */
+void app_canvas_draw_doming_amount (AppCanvas *self, cairo_t *cr);
 
 /* ---- canvas-pointer.c ---- */
 

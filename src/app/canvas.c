@@ -5,6 +5,8 @@
  */
 #include "app/canvas-private.h"
 
+#include "engine/assembled.h"
+
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -172,7 +174,8 @@ app_canvas_feed (AppCanvas *self, AppPhase phase, const AppInput *in)
   const AppToolClass *klass = tool->klass;
   if (in != NULL)
     follow_pointer (self, in->x, in->y);
-  if (app_canvas_lines_feed (self, phase, in))
+  if ((phase == APP_PHASE_PRESS && app_canvas_choose_tape_at (self, in))
+      || app_canvas_lines_feed (self, phase, in))
   {
     app_canvas_redraw (self);
     return;
@@ -732,6 +735,7 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
   AppToolKind kind = self->kind;
   drop_session (self);
   app_canvas_beneath_clear (self);
+  g_clear_pointer (&self->flat_map, engine_flat_map_free);
   app_canvas_paint_forget (self);
   g_hash_table_remove_all (self->photos);
   self->hover = app_pick_none ();
@@ -830,6 +834,14 @@ app_canvas_set_snap (AppCanvas *self, bool on)
 }
 
 void
+app_canvas_set_doming (AppCanvas *self, bool on)
+{
+  self->doming = on;
+  self->lit_dirty = true;
+  gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
+void
 app_canvas_set_comb (AppCanvas *self, bool on)
 {
   self->comb = on;
@@ -905,6 +917,7 @@ app_canvas_dispose (GObject *object)
   self->pressed = false;
   drop_session (self);
   app_canvas_beneath_clear (self);
+  g_clear_pointer (&self->flat_map, engine_flat_map_free);
   app_canvas_paint_forget (self);
   g_hash_table_remove_all (self->photos);
   g_clear_pointer (&self->popover, gtk_widget_unparent);

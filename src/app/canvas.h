@@ -68,6 +68,10 @@ const char *app_canvas_status (AppCanvas *self);
  * them. Within a step of undo that is open, or as one of its own. */
 void app_canvas_add_document (AppCanvas *self, const ModelDocument *doc, const char *label, GeomPoint by);
 
+/* As what the tape in hand can be pinned to its panel, as bits of ModelTapeKind; 0: nothing is measured. */
+guint app_canvas_tape_offers (AppCanvas *self);
+void app_canvas_pin_measured (AppCanvas *self, ModelTapeKind kind);
+
 /* Settings; they redraw. */
 void app_canvas_set_grid (AppCanvas *self, bool on);
 void app_canvas_set_slate (AppCanvas *self, bool slate);
@@ -75,6 +79,8 @@ void app_canvas_set_unit (AppCanvas *self, ModelUnit unit);
 void app_canvas_set_snap (AppCanvas *self, bool on);
 /* The curvature comb on the chosen edges. */
 void app_canvas_set_comb (AppCanvas *self, bool on);
+/* Where the panels put together dome, or open like a saddle. */
+void app_canvas_set_doming (AppCanvas *self, bool on);
 /* Puts the outlines of an SVG drawing into the document as panels, one step with LABEL, and says what came of
  * it.  False with ERROR if it cannot be read.  A session must be there. */
 bool app_canvas_take_svg (AppCanvas *self, const char *data, gsize length, const char *label, GError **error);

@@ -1,10 +1,13 @@
-/* Two fields and the answer under them.  The dome is taken for round and rounded, a cap: the least that any
- * dome of that height asks of the material, unless it is said to be pointed. */
+/* Tapes pinned to the panel and read over the wrap are believed first; without any, two fields say the dome.
+ * It is taken for round and rounded, a cap: the least that any dome of that height asks of the material,
+ * unless it is said to be pointed.  What is proposed is begun with one button, previewed and not yet done. */
 #include "app/dome-card.h"
 
 #include "app/label.h"
+#include "app/relief.h"
 #include "app/unit-entry.h"
-#include "engine/flat.h"
+#include "engine/assembled.h"
+#include "engine/taped.h"
 
 #include <glib/gi18n.h>
 #include <math.h>
@@ -12,6 +15,8 @@
 #define MOST_MM 2000.0
 #define LEAST_MM 0.1
 #define FIELD_CHARS 8
+#define MOST_DART_DEG 180.0
+#define MOST_PLACES 8
 
 struct _AppDomeCard
 {
@@ -19,7 +24,14 @@ struct _AppDomeCard
   double base_mm, height_mm; /* NAN: not said yet */
   ModelMaterial *material;   /* a copy, NULL: none */
   ModelDocument *words_doc;  /* empty, in the maker's unit: lengths are put into words by it */
-  GtkWidget *expander, *base, *height, *pointed, *answer, *takes, *says;
+  ModelPanel *panel;         /* a copy */
+  EngineReview *review;      /* the session's; NULL once that is gone */
+  bool twin;                 /* the side in hand is not the drawn one */
+  EngineDomeFit fit;         /* by the tapes; or known false */
+  EngineDome dome;
+  GeomPoint apex; /* where a proposal begins */
+  GtkWidget *expander, *lead, *fields, *base, *height, *pointed, *answer, *takes, *says, *caution, *deeds,
+    *begin[4], *assembled;
 };
 
 G_DEFINE_FINAL_TYPE (AppDomeCard, app_dome_card, GTK_TYPE_WIDGET)
@@ -50,26 +62,137 @@ takes_words (const ModelMaterial *material)
   return g_strdup_printf (_ ("Taken to bear %.1f %%: say the material to know better."), plain);
 }
 
+/* Without tapes the top is taken for the roomiest place of the panel. */
+static GeomPoint
+middle_of (const ModelPanel *panel, bool twin)
+{
+  GeomPath path;
+  geom_path_init (&path);
+  app_panel_side_path (panel, twin, &path);
+  GeomPoint at = output_label_place (&path, NULL);
+  geom_path_clear (&path);
+  return at;
+}
+
+static bool
+find_dome (AppDomeCard *self, bool pointed)
+{
+  self->fit = engine_panel_dome (self->panel, self->twin, pointed);
+  if (self->fit.known)
+  {
+    self->dome = self->fit.dome;
+    self->apex = self->fit.apex;
+    return true;
+  }
+  if (isnan (self->base_mm) || isnan (self->height_mm))
+    return false;
+  self->dome = pointed ? engine_dome_cone (self->base_mm / 2.0, self->height_mm)
+                       : engine_dome_cap (self->base_mm / 2.0, self->height_mm);
+  self->apex = middle_of (self->panel, self->twin);
+  return true;
+}
+
+static char *
+says_words (AppDomeCard *self)
+{
+  if (!self->fit.known)
+    return engine_dome_words (self->words_doc, &self->dome, self->material);
+  g_autoptr (GPtrArray) words = engine_dome_fit_words (self->words_doc, &self->fit, self->material);
+  g_ptr_array_add (words, NULL);
+  return g_strjoinv ("\n", (char **)words->pdata);
+}
+
+/* Which proposals make sense, the one the engine names first. */
+static void
+show_deeds (AppDomeCard *self, bool said)
+{
+  EngineRelief relief = said ? engine_dome_relief (&self->dome, self->material) : ENGINE_RELIEF_NONE;
+  bool holds = said && !(self->fit.known && self->fit.contradictory) && relief != ENGINE_RELIEF_NONE;
+  bool saddle = relief == ENGINE_RELIEF_SPREAD,
+       forms = holds && !saddle && engine_material_forms (self->material)
+               && self->dome.least_strain <= engine_strain_limit (self->material, true);
+  gtk_widget_set_visible (self->deeds, holds);
+  gtk_widget_set_visible (self->begin[APP_RELIEF_DART],
+                          holds && !saddle && self->dome.wedge_rad * 180.0 / G_PI < MOST_DART_DEG);
+  gtk_widget_set_visible (self->begin[APP_RELIEF_SEAM], holds && !saddle);
+  gtk_widget_set_visible (self->begin[APP_RELIEF_SPREAD], holds && saddle);
+  gtk_widget_set_visible (self->begin[APP_RELIEF_FORM], forms);
+  gtk_widget_set_visible (self->caution, forms);
+  if (forms)
+    app_label_set (self->caution, self->material->kind == MODEL_MATERIAL_FOAM
+                                    ? _ ("Heated foam needs ventilation; keep the heat off bare hands.")
+                                    : _ ("Wet-form over the form, never over a person: it tightens as it "
+                                         "dries."));
+}
+
 static void
 answer (AppDomeCard *self)
 {
-  bool said = !isnan (self->base_mm) && !isnan (self->height_mm) && self->words_doc != NULL;
+  bool open = self->words_doc != NULL && self->panel != NULL
+              && gtk_expander_get_expanded (GTK_EXPANDER (self->expander));
+  bool said = open && find_dome (self, gtk_check_button_get_active (GTK_CHECK_BUTTON (self->pointed)));
+  bool taped = said && self->fit.known;
+  app_label_set (self->lead, taped ? _ ("The dome by what was taped over the wrap:")
+                                   : _ ("Tape over the fullest part and pin what it reads, or say the dome "
+                                        "on the form:"));
+  gtk_widget_set_visible (self->fields, !taped);
   gtk_widget_set_visible (self->answer, said);
   gtk_widget_set_visible (self->takes, said);
   gtk_widget_set_visible (self->says, said);
+  show_deeds (self, said);
   if (!said)
     return;
-  bool pointed = gtk_check_button_get_active (GTK_CHECK_BUTTON (self->pointed));
-  EngineDome dome = pointed ? engine_dome_cone (self->base_mm / 2.0, self->height_mm)
-                            : engine_dome_cap (self->base_mm / 2.0, self->height_mm);
   g_autofree char *figures
-    = g_strdup_printf (_ ("Wedge to take out: %.1f°. Left in, the material gives %.1f %%."),
-                       dome.wedge_rad * 180.0 / G_PI, dome.least_strain * 100.0);
+    = self->dome.wedge_rad < 0.0
+        ? g_strdup_printf (_ ("A saddle: %.1f° are missing."), -self->dome.wedge_rad * 180.0 / G_PI)
+        : g_strdup_printf (_ ("Wedge to take out: %.1f°. Left in, the material gives %.1f %%."),
+                           self->dome.wedge_rad * 180.0 / G_PI, self->dome.least_strain * 100.0);
   g_autofree char *takes = takes_words (self->material);
-  g_autofree char *says = engine_dome_words (self->words_doc, &dome, self->material);
+  g_autofree char *says = says_words (self);
   app_label_set (self->answer, figures);
   app_label_set (self->takes, takes);
   app_label_set (self->says, says);
+}
+
+/* What meets at this panel: in words, that the marks on the paper need not be seen. */
+static void
+show_assembled (AppDomeCard *self, EngineReview *review)
+{
+  if (!gtk_expander_get_expanded (GTK_EXPANDER (self->expander)))
+    return;
+  const ModelDocument *doc = engine_review_document (review);
+  g_autoptr (EngineFlatMap) map = engine_flat_map_new (review);
+  g_autoptr (GString) text = g_string_new (NULL);
+  guint shown = 0, more = 0;
+  for (guint i = 0; i < map->places->len; i++)
+  {
+    const EngineFlatPlace *place = &g_array_index (map->places, EngineFlatPlace, i);
+    if (!engine_flat_place_shows (place) || !engine_flat_place_touches (map, place, self->panel->id))
+      continue;
+    if (shown == MOST_PLACES)
+    {
+      more++;
+      continue;
+    }
+    g_autofree char *words = engine_flat_place_words (doc, map, place);
+    g_string_append_printf (text, "%s%s", shown++ > 0 ? "\n" : "", words);
+  }
+  if (more > 0)
+  {
+    g_autofree char *words = g_strdup_printf (ngettext ("%u more place.", "%u more places.", more), more);
+    g_string_append_printf (text, "\n%s", words);
+  }
+  app_label_set (self->assembled,
+                 shown > 0 ? text->str : _ ("Put together with the others, this panel lies flat."));
+}
+
+static void
+on_begin (GtkButton *button, AppDomeCard *self)
+{
+  guint deed = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (button), "deed"));
+  double deg = self->dome.wedge_rad * 180.0 / G_PI;
+  gtk_widget_activate_action (GTK_WIDGET (self), "win.relief", "(uddd)", deed, self->apex.x, self->apex.y,
+                              round (deg * 10.0) / 10.0);
 }
 
 static void
@@ -86,10 +209,25 @@ on_height (AppDomeCard *self, double mm)
   answer (self);
 }
 
-void
-app_dome_card_show (AppDomeCard *self, const ModelDocument *doc, const ModelMaterial *material)
+static void
+on_expanded (AppDomeCard *self)
 {
+  answer (self);
+  if (self->panel != NULL && self->review != NULL)
+    show_assembled (self, self->review);
+}
+
+void
+app_dome_card_show (AppDomeCard *self, EngineReview *review, const ModelPanel *panel, ModelSide side)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelMaterial *material = model_document_material (doc, panel->material_id);
+  self->review = review;
   g_clear_pointer (&self->material, model_material_free);
+  g_clear_pointer (&self->panel, model_panel_free);
+  self->panel = model_panel_copy (panel);
+  self->twin
+    = engine_panel_is_corrected (panel) && side == model_side_other (engine_panel_drawn_side (panel));
   if (material != NULL)
     self->material = model_material_copy (material);
   if (self->words_doc == NULL)
@@ -97,7 +235,25 @@ app_dome_card_show (AppDomeCard *self, const ModelDocument *doc, const ModelMate
   self->words_doc->head->unit = doc->head->unit;
   app_unit_entry_set_unit (APP_UNIT_ENTRY (self->base), doc->head->unit);
   app_unit_entry_set_unit (APP_UNIT_ENTRY (self->height), doc->head->unit);
-  answer (self);
+  on_expanded (self);
+}
+
+void
+app_dome_card_forget (AppDomeCard *self)
+{
+  self->review = NULL;
+}
+
+GtkWidget *
+app_dome_card_deed (AppDomeCard *self, guint deed)
+{
+  return self->begin[deed];
+}
+
+const char *
+app_dome_card_assembled (AppDomeCard *self)
+{
+  return gtk_label_get_text (GTK_LABEL (self->assembled));
 }
 
 GtkWidget *
@@ -139,6 +295,7 @@ app_dome_card_dispose (GObject *object)
   g_clear_pointer (&self->expander, gtk_widget_unparent);
   g_clear_pointer (&self->material, model_material_free);
   g_clear_pointer (&self->words_doc, model_document_free);
+  g_clear_pointer (&self->panel, model_panel_free);
   G_OBJECT_CLASS (app_dome_card_parent_class)->dispose (object);
 }
 
@@ -166,15 +323,36 @@ app_dome_card_init (AppDomeCard *self)
   self->answer = app_prose_new (NULL, "pw-strong pw-number");
   self->takes = app_prose_new (NULL, "pw-dim pw-number");
   self->says = app_prose_new (NULL, "pw-number");
-  gtk_box_append (GTK_BOX (box),
-                  app_prose_new (_ ("The dome over the fullest part, on the form:"), "pw-dim"));
-  gtk_box_append (GTK_BOX (box), app_field_new (_ ("Base, across"), self->base));
-  gtk_box_append (GTK_BOX (box), app_field_new (_ ("Height"), self->height));
-  gtk_box_append (GTK_BOX (box), self->pointed);
-  gtk_box_append (GTK_BOX (box), self->answer);
-  gtk_box_append (GTK_BOX (box), self->takes);
-  gtk_box_append (GTK_BOX (box), self->says);
+  self->lead = app_prose_new (NULL, "pw-dim");
+  self->fields = gtk_box_new (GTK_ORIENTATION_VERTICAL, 8);
+  gtk_box_append (GTK_BOX (self->fields), app_field_new (_ ("Base, across"), self->base));
+  gtk_box_append (GTK_BOX (self->fields), app_field_new (_ ("Height"), self->height));
+  static const char *const deeds[]
+    = { N_ ("Begin the dart"), N_ ("Begin cutting apart"), N_ ("Begin the slash"), N_ ("Note: form it") };
+  static const char *const tips[]
+    = { N_ ("The dart with this angle to the top is previewed; nothing is changed yet."),
+        N_ ("The cut through the top is previewed; nothing is changed yet."),
+        N_ ("The slash with this angle is previewed; nothing is changed yet."),
+        N_ ("Writes it into the panel’s note.") };
+  self->deeds = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
+  for (guint i = 0; i < G_N_ELEMENTS (deeds); i++)
+  {
+    self->begin[i] = app_button_new (_ (deeds[i]), NULL, NULL);
+    gtk_widget_set_tooltip_text (self->begin[i], _ (tips[i]));
+    g_object_set_data (G_OBJECT (self->begin[i]), "deed", GUINT_TO_POINTER (i));
+    g_signal_connect (self->begin[i], "clicked", G_CALLBACK (on_begin), self);
+    gtk_box_append (GTK_BOX (self->deeds), self->begin[i]);
+  }
+  self->caution = app_prose_new (NULL, "pw-dim");
+  self->assembled = app_prose_new (NULL, "pw-number");
+  GtkWidget *const rows[] = { self->lead,     self->fields,  self->pointed,
+                              self->answer,   self->takes,   self->says,
+                              self->deeds,    self->caution, app_prose_new (_ ("Put together"), "pw-strong"),
+                              self->assembled };
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+    gtk_box_append (GTK_BOX (box), rows[i]);
   gtk_expander_set_child (GTK_EXPANDER (self->expander), box);
+  g_signal_connect_swapped (self->expander, "notify::expanded", G_CALLBACK (on_expanded), self);
   answer (self);
 }
 

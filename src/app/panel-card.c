@@ -4,6 +4,7 @@
 
 #include "app/dome-card.h"
 #include "app/label.h"
+#include "app/tape-list.h"
 #include "app/unit-entry.h"
 #include "engine/tolerance.h"
 #include "engine/words.h"
@@ -32,7 +33,7 @@ struct _AppPanelCard
   GtkWidget *panel_title, *panel_size, *panel_name, *material, *thickness_words, *thickness, *knife_words,
     *knife, *quantity;
   GtkWidget *single, *fold, *pair, *right, *centre, *left, *grain, *grain_deg, *grain_words, *grain_tolerance,
-    *note, *locked, *hidden, *dome;
+    *note, *locked, *hidden, *tapes, *dome;
 };
 
 G_DEFINE_FINAL_TYPE (AppPanelCard, app_panel_card, GTK_TYPE_WIDGET)
@@ -589,8 +590,9 @@ show_panel (AppPanelCard *self, const ModelPanel *panel)
   show_text (self->panel_name, panel->name);
   show_text (self->note, panel->note != NULL ? panel->note : "");
   show_material (self, panel);
-  const ModelDocument *doc = app_session_document (self->session);
-  app_dome_card_show (APP_DOME_CARD (self->dome), doc, model_document_material (doc, panel->material_id));
+  app_tape_list_show (APP_TAPE_LIST (self->tapes), self->session, panel);
+  app_dome_card_show (APP_DOME_CARD (self->dome), app_session_review (self->session), panel,
+                      app_session_selection (self->session)->side);
   show_size (self, panel);
   gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->quantity), panel->quantity);
 
@@ -666,6 +668,8 @@ app_panel_card_set_session (AppPanelCard *self, AppSession *session)
 {
   if (self->session != NULL)
     g_signal_handlers_disconnect_by_data (self->session, self);
+  app_dome_card_forget (APP_DOME_CARD (self->dome));
+  app_tape_list_forget (APP_TAPE_LIST (self->tapes));
   g_set_object (&self->session, session);
   if (session != NULL)
   {
@@ -702,6 +706,7 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
   g_type_ensure (APP_TYPE_UNIT_ENTRY);
   g_type_ensure (APP_TYPE_DOME_CARD);
+  g_type_ensure (APP_TYPE_TAPE_LIST);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, APP_RESOURCE "ui/panel-card.ui");
 #define BIND(name) gtk_widget_class_bind_template_child (widget_class, AppPanelCard, name)
@@ -737,6 +742,7 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   BIND (note);
   BIND (locked);
   BIND (hidden);
+  BIND (tapes);
   BIND (dome);
 #undef BIND
 }

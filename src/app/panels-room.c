@@ -41,7 +41,7 @@ struct _AppPanelsRoom
   GtkWidget parent;
   AppSession *session;
   GtkWidget *measures, *strip, *strip_symbol, *paper, *joins, *rail, *left_grip, *right_grip;
-  GtkWidget *canvas, *overlay, *card_revealer, *card, *status, *aside;
+  GtkWidget *canvas, *overlay, *card_revealer, *card, *foot, *status, *pin[3], *aside;
   GtkWidget *rail_left, *rail_right, *tools, *mirror, *mirror_icon, *mirror_words, *mirror_state, *percent,
     *of_true, *units;
   GtkWidget *tool_buttons[APP_TOOL_COUNT], *unit_buttons[3];
@@ -469,6 +469,41 @@ show_status (AppPanelsRoom *self)
   bool shown = words != NULL && words[0] != '\0' && !app_finding_card_is_open (APP_FINDING_CARD (self->card));
   app_label_set (self->status, words != NULL ? words : "");
   gtk_widget_set_visible (self->status, shown);
+  guint offers = shown ? app_canvas_tape_offers (APP_CANVAS (self->canvas)) : 0;
+  for (guint i = 0; i < G_N_ELEMENTS (self->pin); i++)
+    gtk_widget_set_visible (self->pin[i], (offers & 1u << i) != 0);
+}
+
+static void
+on_pin (GtkButton *button, AppPanelsRoom *self)
+{
+  guint kind = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (button), "kind"));
+  app_canvas_pin_measured (APP_CANVAS (self->canvas), (ModelTapeKind)kind);
+  show_status (self);
+}
+
+/* Beside what the tape reads: what of it can be kept. */
+static void
+add_pins (AppPanelsRoom *self)
+{
+  static const struct
+  {
+    ModelTapeKind kind;
+    const char *label, *tip;
+  } pins[]
+    = { { MODEL_TAPE_STRAIGHT, N_ ("Pin it"), N_ ("Keeps the straight length on the panel (P).") },
+        { MODEL_TAPE_ALONG, N_ ("Pin along the edge"), N_ ("Keeps the length along the edge (Shift+P).") },
+        { MODEL_TAPE_ANGLE, N_ ("Pin the angle"), N_ ("Keeps the angle on the panel (P).") } };
+  for (guint i = 0; i < G_N_ELEMENTS (pins); i++)
+  {
+    self->pin[pins[i].kind] = app_button_new (_ (pins[i].label), "pw-small", NULL);
+    GtkWidget *button = self->pin[pins[i].kind];
+    gtk_widget_set_tooltip_text (button, _ (pins[i].tip));
+    gtk_widget_set_visible (button, FALSE);
+    g_object_set_data (G_OBJECT (button), "kind", GUINT_TO_POINTER (pins[i].kind));
+    g_signal_connect (button, "clicked", G_CALLBACK (on_pin), self);
+    gtk_box_append (GTK_BOX (self->foot), button);
+  }
 }
 
 /* "3 of 7", as the list beside it counts. */
@@ -632,13 +667,16 @@ paper_new (AppPanelsRoom *self)
   self->overlay = gtk_overlay_new ();
   gtk_overlay_set_child (GTK_OVERLAY (self->overlay), self->canvas);
   self->status = app_label_new (NULL, "pw-status pw-small pw-number");
-  gtk_widget_set_halign (self->status, GTK_ALIGN_START);
-  gtk_widget_set_valign (self->status, GTK_ALIGN_END);
-  gtk_widget_set_margin_start (self->status, 12);
-  gtk_widget_set_margin_bottom (self->status, 12);
   gtk_widget_set_can_target (self->status, FALSE);
   gtk_widget_set_visible (self->status, FALSE);
-  gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), self->status);
+  self->foot = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
+  gtk_widget_set_halign (self->foot, GTK_ALIGN_START);
+  gtk_widget_set_valign (self->foot, GTK_ALIGN_END);
+  gtk_widget_set_margin_start (self->foot, 12);
+  gtk_widget_set_margin_bottom (self->foot, 12);
+  gtk_box_append (GTK_BOX (self->foot), self->status);
+  add_pins (self);
+  gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), self->foot);
 
   self->card = app_finding_card_new ();
   gtk_widget_set_margin_top (self->card, CARD_MARGIN_PX);

@@ -1,6 +1,10 @@
 /* Places, trials and captions of the tools that cut into panels. */
 #include "app/relief.h"
 
+#include "model/repair.h"
+
+#include <glib/gi18n.h>
+
 #define ACCURACY_MM 1e-4
 #define CROSSING_MM 1e-3
 /* More crossings of one straight step with one piece there cannot be. */
@@ -277,4 +281,57 @@ app_draw_outline (AppCanvas *canvas, cairo_t *cr, const GeomPath *path)
 {
   OutputView view = app_canvas_widget_view (canvas);
   output_draw_preview (cr, &view, app_canvas_ink (canvas), path);
+}
+
+/* ---- begun elsewhere ---- */
+
+/* A line of the panel's note: it is printed and stays with the panel. */
+static void
+note_forming (AppCanvas *canvas, const ModelPanel *panel, double deg)
+{
+  const ModelMaterial *material = model_document_material (app_canvas_document (canvas), panel->material_id);
+  bool foam = material != NULL && material->kind == MODEL_MATERIAL_FOAM;
+  g_autofree char *line = g_strdup_printf (foam ? _ ("Warm and form over the dome (%.0f° left in).")
+                                                : _ ("Wet-form over the dome (%.0f° left in)."),
+                                           fabs (deg));
+  ModelPanel *copy = model_panel_copy (panel);
+  if (copy->note != NULL && strstr (copy->note, line) != NULL)
+  {
+    model_panel_free (copy);
+    return;
+  }
+  g_free (copy->note);
+  copy->note = panel->note != NULL && *panel->note != '\0' ? g_strdup_printf ("%s %s", panel->note, line)
+                                                           : g_strdup (line);
+  model_history_begin (app_canvas_history (canvas), _ ("Note the forming"));
+  model_repair_put_panel (app_canvas_history (canvas), copy);
+  model_history_end (app_canvas_history (canvas));
+  app_canvas_tell (canvas, foam ? _ ("Noted on the panel. Heated foam needs ventilation; keep the heat off "
+                                     "bare hands.")
+                                : _ ("Noted on the panel. Form it over the form, never over a person: it "
+                                     "tightens as it dries."));
+}
+
+void
+app_relief_begin (AppCanvas *canvas, AppReliefDeed deed, GeomPoint apex, double deg)
+{
+  const ModelPanel *panel = app_canvas_chosen_panel (canvas);
+  const AppSelection *s = app_canvas_selection (canvas);
+  if (panel == NULL)
+    return;
+  const AppOutline *outline = app_pick_index_outline (canvas->index, panel->id, s->side);
+  ModelSide side = outline != NULL ? s->side : MODEL_SIDE_CENTRE;
+  switch (deed)
+  {
+  case APP_RELIEF_DART:
+  case APP_RELIEF_SPREAD:
+    app_dart_begin (canvas, panel->id, side, apex, deg);
+    break;
+  case APP_RELIEF_SEAM:
+    app_cut_begin (canvas, panel->id, side, apex);
+    break;
+  case APP_RELIEF_FORM:
+    note_forming (canvas, panel, deg);
+    break;
+  }
 }

@@ -63,6 +63,24 @@ void app_dart_rows (AppCanvas *canvas, GMenu *menu);
 void app_dart_menu_init (AppCanvas *canvas);
 void app_dart_draw_closed (AppCanvas *canvas, cairo_t *cr);
 
+/* ---- begun elsewhere, by the dome's card ---- */
+
+typedef enum AppReliefDeed
+{
+  APP_RELIEF_DART,
+  APP_RELIEF_SEAM,
+  APP_RELIEF_SPREAD,
+  APP_RELIEF_FORM
+} AppReliefDeed;
+
+/* The dart, or with DEG below 0 the slash, is previewed with that angle at APEX (paper), from the nearest edge
+ * that allows it, and its figure asked for.  False, and said why: none does. */
+bool app_dart_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint apex, double deg);
+/* The cut apart is previewed the shortest way through a point; Enter takes it. */
+bool app_cut_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint through);
+/* What the dome's card proposes for the chosen panel, begun. */
+void app_relief_begin (AppCanvas *canvas, AppReliefDeed deed, GeomPoint apex, double deg);
+
 /* A line of a preview. */
 void app_draw_outline (AppCanvas *canvas, cairo_t *cr, const GeomPath *path);
 

@@ -270,7 +270,7 @@ empty_selection (AppSelection *s)
   g_array_set_size (s->edges, 0);
   g_array_set_size (s->nodes, 0);
   s->side = MODEL_SIDE_CENTRE;
-  s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
+  s->join_id = s->measure_id = s->photo_id = s->line_id = s->tape_id = 0;
   s->has_finding = false;
 }
 
@@ -328,6 +328,11 @@ prune_selection (AppSession *self, ModelPartKind kind, guint id)
     return gone;
 
   const ModelPanel *panel = model_document_panel (doc, id);
+  if (s->tape_id != 0 && (panel == NULL || model_panel_find_tape (panel, s->tape_id) == NULL))
+  {
+    s->tape_id = 0;
+    gone = true;
+  }
   if (panel == NULL)
   {
     array_take (s->panels, id);
@@ -441,7 +446,7 @@ app_session_select_panel (AppSession *self, guint panel_id, ModelSide side, bool
   {
     g_array_set_size (s->edges, 0);
     g_array_set_size (s->nodes, 0);
-    s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
+    s->join_id = s->measure_id = s->photo_id = s->line_id = s->tape_id = 0;
     s->has_finding = false;
     array_add (s->panels, panel_id);
   }
@@ -476,7 +481,7 @@ hold_one_panel (AppSelection *s, guint panel_id, ModelSide side, bool keep)
     g_array_append_val (s->panels, panel_id);
     s->side = side;
   }
-  s->join_id = s->measure_id = s->photo_id = s->line_id = 0;
+  s->join_id = s->measure_id = s->photo_id = s->line_id = s->tape_id = 0;
   s->has_finding = false;
 }
 
@@ -586,6 +591,19 @@ app_session_select_measure (AppSession *self, guint measure_id)
 {
   empty_selection (&self->selection);
   self->selection.measure_id = measure_id;
+  selection_changed (self);
+}
+
+void
+app_session_select_tape (AppSession *self, guint panel_id, ModelSide side, guint tape_id)
+{
+  AppSelection *s = &self->selection;
+  if (s->tape_id == tape_id && s->side == side && app_selection_has_panel (s, panel_id))
+    return;
+  empty_selection (s);
+  g_array_append_val (s->panels, panel_id);
+  s->side = side;
+  s->tape_id = tape_id;
   selection_changed (self);
 }
 

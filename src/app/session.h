@@ -73,6 +73,7 @@ typedef struct AppSelection
   guint measure_id;
   guint photo_id; /* alone */
   guint line_id;
+  guint tape_id; /* of panels[0]; no edge or node then */
   bool has_finding;
   EngineFinding finding; /* a copy */
 } AppSelection;
@@ -92,6 +93,8 @@ void app_session_select_finding (AppSession *self, const EngineFinding *finding)
 void app_session_select_measure (AppSession *self, guint measure_id);
 void app_session_select_photo (AppSession *self, guint photo_id);
 void app_session_select_line (AppSession *self, guint line_id);
+/* The panel with a tape pinned to it. */
+void app_session_select_tape (AppSession *self, guint panel_id, ModelSide side, guint tape_id);
 bool app_selection_has_panel (const AppSelection *selection, guint panel_id);
 bool app_selection_has_edge (const AppSelection *selection, guint edge_id);
 bool app_selection_has_node (const AppSelection *selection, guint node_id);

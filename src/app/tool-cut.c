@@ -19,6 +19,8 @@
 #define STRAIGHT_PX 5.0
 #define STRAIGHT_PART 0.02
 #define FIT_MM 0.5
+/* Begun elsewhere: so many directions are looked at. */
+#define WAYS 24
 
 /* What the cut would make. */
 typedef struct CutTrial
@@ -37,6 +39,7 @@ typedef struct CutTool
   bool pulling, placed; /* PLACED: the first end stands, the button is up */
   AppSpot from, to, over;
   bool has_over, has_to, has_through;
+  bool offered; /* begun elsewhere: both ends stand until the pointer is pressed; Enter takes it */
   GeomPoint through, pressed_at;
   CutTrial trial;
 } CutTool;
@@ -78,7 +81,7 @@ start_over (CutTool *self)
 {
   trial_clear (&self->trial);
   g_array_set_size (self->points, 0);
-  self->pulling = self->placed = self->has_to = self->has_through = false;
+  self->pulling = self->placed = self->has_to = self->has_through = self->offered = false;
   self->from = self->to = (AppSpot) { 0 };
 }
 
@@ -235,6 +238,67 @@ take (CutTool *self, const GeomPath *path)
   app_canvas_tell (canvas, words);
 }
 
+/* ---- begun elsewhere ---- */
+
+/* Of all straight ways through the point the shortest that can be cut. */
+bool
+app_cut_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint through)
+{
+  const AppOutline *outline = app_pick_index_outline (canvas->index, panel_id, side);
+  if (outline == NULL || !geom_path_contains (&outline->path, through))
+    return false;
+  app_canvas_set_tool (canvas, APP_TOOL_CUT);
+  CutTool *self = (CutTool *)canvas->tool;
+  double reach = hypot (outline->box.x1 - outline->box.x0, outline->box.y1 - outline->box.y0),
+         best = INFINITY;
+  AppSpot from = { 0 }, to = { 0 };
+  g_autoptr (GArray) way = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
+  g_array_set_size (way, 2);
+  start_over (self);
+  for (int i = 0; i < WAYS; i++)
+  {
+    AppSpot ends[2];
+    bool there = true;
+    for (int end = 0; there && end < 2; end++)
+    {
+      guint index;
+      double angle = G_PI * i / WAYS + G_PI * end;
+      g_array_index (way, GeomPoint, 0) = through;
+      g_array_index (way, GeomPoint, 1) = geom_along (through, reach, geom_point (cos (angle), sin (angle)));
+      there = app_spot_crossed (canvas, way, panel_id, false, NULL, 0.0, &ends[end], &index)
+              && ends[end].twin == outline->twin;
+    }
+    double length = there ? geom_distance (ends[0].at, ends[1].at) : INFINITY;
+    if (length >= best)
+      continue;
+    self->from = ends[0];
+    self->to = ends[1];
+    self->has_through = true;
+    self->through = through;
+    try_cut (self, NULL);
+    if (!self->trial.done)
+      continue;
+    best = length;
+    from = ends[0];
+    to = ends[1];
+  }
+  if (!isfinite (best))
+  {
+    start_over (self);
+    app_canvas_tell (canvas, _ ("The panel cannot be cut apart there."));
+    return false;
+  }
+  self->from = from;
+  self->to = to;
+  self->placed = self->has_to = self->offered = true;
+  try_cut (self, NULL);
+  app_canvas_tell (canvas, _ ("Enter cuts apart here; press at another edge to end the cut there, Escape "
+                              "leaves."));
+  gtk_widget_grab_focus (GTK_WIDGET (canvas));
+  app_canvas_redraw (canvas);
+  return true;
+}
+
 /* ---- the hand ---- */
 
 static void
@@ -341,6 +405,7 @@ cut_release (AppTool *tool, const AppInput *in)
     return;
   if (self->placed)
   {
+    self->offered = false;
     aim (self, in);
     if (self->has_to)
       take (self, NULL);
@@ -379,7 +444,7 @@ cut_hover (AppTool *tool, const AppInput *in)
   self->has_over = in != NULL && canvas->session != NULL
                    && app_spot_at (canvas, in->at, app_canvas_catch_mm (canvas, in),
                                    self->placed ? self->from.panel_id : 0, &self->over);
-  if (self->placed && in != NULL)
+  if (self->placed && !self->offered && in != NULL)
     aim (self, in);
 }
 
@@ -394,6 +459,12 @@ static bool
 cut_key (AppTool *tool, guint keyval, GdkModifierType state)
 {
   CutTool *self = (CutTool *)tool;
+  if ((keyval == GDK_KEY_Return || keyval == GDK_KEY_KP_Enter) && self->placed && self->trial.done)
+  {
+    take (self, NULL);
+    app_canvas_redraw (tool->canvas);
+    return true;
+  }
   if (keyval != GDK_KEY_Escape || !(self->pulling || self->placed))
     return false;
   cut_cancel (tool);

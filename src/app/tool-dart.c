@@ -17,6 +17,9 @@
 /* Bent legs: how far, as a part of the depth. */
 #define BULGE_PART 0.04
 #define HALF 0.5
+/* Begun elsewhere: a mouth keeps off the corners by this part of its edge. */
+#define CORNER_PART 0.12
+#define ON_EDGE_MM 0.01
 
 typedef enum DartDeed
 {
@@ -291,6 +294,102 @@ ask (DartTool *self)
                                      "Enter takes it, Escape leaves.")
                                 : _ ("Type a length or an angle, such as 20 or 12°. Enter takes it, Escape "
                                      "leaves."));
+}
+
+/* ---- begun elsewhere ---- */
+
+/* The place of an edge nearest to the apex, or its middle if that is near a corner. */
+static GeomPoint
+mouth_on (const GeomPath *edge, GeomPoint apex)
+{
+  double length = geom_path_length (edge, 1e-3),
+         at = geom_path_length_to (edge, geom_path_nearest (edge, apex).place, 1e-3);
+  if (at < CORNER_PART * length || at > (1.0 - CORNER_PART) * length)
+    at = length / 2.0;
+  return geom_path_point (edge, geom_path_place_at (edge, at, 1e-3));
+}
+
+typedef struct Mouth
+{
+  AppSpot spot;
+  double away_mm;
+} Mouth;
+
+static int
+nearer_first (gconstpointer a, gconstpointer b)
+{
+  double x = ((const Mouth *)a)->away_mm, y = ((const Mouth *)b)->away_mm;
+  return x < y ? -1 : x > y ? 1 : 0;
+}
+
+static GArray *
+list_mouths (AppCanvas *canvas, const AppOutline *outline, const ModelPanel *panel, GeomPoint apex)
+{
+  GArray *mouths = g_array_new (FALSE, FALSE, sizeof (Mouth));
+  for (guint e = 0; e < panel->edges->len; e++)
+  {
+    const ModelEdge *edge = model_panel_edge (panel, e);
+    Mouth mouth;
+    GeomPath path;
+    geom_path_init (&path);
+    if (!edge->fold && !edge->locked && app_outline_edge_path (outline, panel, edge->id, &path)
+        && app_spot_at (canvas, mouth_on (&path, apex), ON_EDGE_MM, panel->id, &mouth.spot)
+        && mouth.spot.twin == outline->twin)
+    {
+      mouth.away_mm = geom_distance (mouth.spot.at, apex);
+      g_array_append_val (mouths, mouth);
+    }
+    geom_path_clear (&path);
+  }
+  g_array_sort (mouths, nearer_first);
+  return mouths;
+}
+
+bool
+app_dart_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint apex, double deg)
+{
+  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), panel_id);
+  const AppOutline *outline = app_pick_index_outline (canvas->index, panel_id, side);
+  if (panel == NULL || outline == NULL)
+    return false;
+  app_canvas_set_tool (canvas, APP_TOOL_DART);
+  DartTool *self = (DartTool *)canvas->tool;
+  start_over (self);
+  self->panel_id = panel_id;
+  self->twin = outline->twin;
+  self->apex = apex;
+  self->mm = 0.0;
+  self->deg = deg;
+  g_autoptr (GArray) mouths = list_mouths (canvas, outline, panel, apex);
+  for (guint i = 0; i < mouths->len && !self->done; i++)
+  {
+    self->from = g_array_index (mouths, Mouth, i).spot;
+    if (deg > 0.0)
+    {
+      self->deed = DEED_DART;
+      try_deed (self);
+    }
+    else
+      for (guint k = mouths->len; k-- > 0 && !self->done;)
+      {
+        /* Through the apex as far as there is an edge across. */
+        self->hinge = g_array_index (mouths, Mouth, k).spot;
+        self->deed = DEED_SLASH;
+        self->deg = -deg;
+        GeomPoint out = geom_sub (self->from.at, apex), in = geom_sub (self->hinge.at, apex);
+        if (geom_dot (out, in) < 0.0)
+          try_deed (self);
+      }
+  }
+  if (!self->done)
+  {
+    g_autofree char *why = g_steal_pointer (&self->why);
+    start_over (self);
+    app_canvas_tell (canvas, why != NULL && *why != '\0' ? why : _ ("No edge of the panel can open there."));
+    return false;
+  }
+  ask (self);
+  return true;
 }
 
 /* ---- the hand ---- */

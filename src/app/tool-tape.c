@@ -1,5 +1,5 @@
 /* Tape: straight from point to point, along the edges where both lie on one panel, and the angle at the
- * second point to a third.  Measures, changes nothing. */
+ * second point to a third.  Measures; what was measured can be pinned to its panel. */
 #include "app/canvas-private.h"
 
 #include <glib/gi18n.h>
@@ -8,21 +8,12 @@
 #define DRAG_PX 4.0
 #define ARC_PX 42.0
 
-typedef struct TapeEnd
-{
-  GeomPoint at;
-  bool on_edge;
-  guint panel_id;
-  ModelSide side;
-  GeomPlace place; /* on the outline */
-} TapeEnd;
-
 typedef struct TapeTool
 {
   AppTool tool;
   bool has_from, has_to; /* TO follows the pointer until it is set */
   bool angling, has_arm; /* Shift is held: ARM follows the pointer until it is set */
-  TapeEnd from, to, arm, over;
+  AppTapeEnd from, to, arm, over;
   bool has_over;
   GeomPoint pressed_at;
 } TapeTool;
@@ -42,10 +33,10 @@ tape_destroy (AppTool *tool)
 }
 
 /* On a point if one is near, else on an edge, else free. */
-static TapeEnd
+static AppTapeEnd
 end_at (AppCanvas *canvas, const AppInput *in)
 {
-  TapeEnd end = { .at = in->at };
+  AppTapeEnd end = { .at = in->at };
   double catch_mm = app_canvas_catch_mm (canvas, in);
   if ((in->state & GDK_CONTROL_MASK) != 0)
     return end;
@@ -70,7 +61,7 @@ end_at (AppCanvas *canvas, const AppInput *in)
 
 /* The shorter way along the outline.  PATH, initialised, gets it. */
 static bool
-along_edges (AppCanvas *canvas, const TapeEnd *a, const TapeEnd *b, GeomPath *path)
+along_edges (AppCanvas *canvas, const AppTapeEnd *a, const AppTapeEnd *b, GeomPath *path)
 {
   if (!a->on_edge || !b->on_edge || a->panel_id != b->panel_id || a->side != b->side)
     return false;
@@ -87,7 +78,7 @@ along_edges (AppCanvas *canvas, const TapeEnd *a, const TapeEnd *b, GeomPath *pa
 }
 
 static void
-say_figures (TapeTool *self, const TapeEnd *to)
+say_figures (TapeTool *self, const AppTapeEnd *to)
 {
   AppCanvas *canvas = self->tool.canvas;
   g_autofree char *straight = app_canvas_length (canvas, geom_distance (self->from.at, to->at));
@@ -110,14 +101,14 @@ say_figures (TapeTool *self, const TapeEnd *to)
 
 /* At TO, between the tape and the way to ARM: 0..180. */
 static double
-angle_deg (const TapeTool *self, const TapeEnd *arm)
+angle_deg (const TapeTool *self, const AppTapeEnd *arm)
 {
   GeomPoint a = geom_sub (self->from.at, self->to.at), b = geom_sub (arm->at, self->to.at);
   return fabs (atan2 (geom_cross (a, b), geom_dot (a, b))) * 180.0 / G_PI;
 }
 
 static void
-say_angle (TapeTool *self, const TapeEnd *arm)
+say_angle (TapeTool *self, const AppTapeEnd *arm)
 {
   AppCanvas *canvas = self->tool.canvas;
   g_autofree char *long_way = app_canvas_length (canvas, geom_distance (self->to.at, arm->at));
@@ -133,7 +124,7 @@ tape_press (AppTool *tool, const AppInput *in)
   if (tool->canvas->session == NULL)
     return;
   self->pressed_at = in->at;
-  TapeEnd end = end_at (tool->canvas, in);
+  AppTapeEnd end = end_at (tool->canvas, in);
   if (self->has_to && (in->state & GDK_SHIFT_MASK) != 0)
   {
     self->angling = self->has_arm = true;
@@ -208,9 +199,62 @@ tape_cancel (AppTool *tool)
 }
 
 static bool
+may_run_along (TapeTool *self)
+{
+  GeomPath path;
+  geom_path_init (&path);
+  bool along = along_edges (self->tool.canvas, &self->from, &self->to, &path);
+  geom_path_clear (&path);
+  return along;
+}
+
+guint
+app_tape_tool_offers (AppCanvas *canvas)
+{
+  TapeTool *self = canvas->kind == APP_TOOL_TAPE ? (TapeTool *)canvas->tool : NULL;
+  if (self == NULL || canvas->session == NULL || !self->has_to)
+    return 0;
+  if (self->angling)
+    return self->has_arm ? 1u << MODEL_TAPE_ANGLE : 0;
+  return 1u << MODEL_TAPE_STRAIGHT | (may_run_along (self) ? 1u << MODEL_TAPE_ALONG : 0);
+}
+
+bool
+app_tape_tool_pin (AppCanvas *canvas, ModelTapeKind kind)
+{
+  if ((app_tape_tool_offers (canvas) & 1u << kind) == 0)
+    return false;
+  TapeTool *self = (TapeTool *)canvas->tool;
+  const AppTapeEnd ends[3] = { self->from, self->to, self->arm };
+  bool pinned = app_canvas_pin_tape (canvas, kind, ends);
+  if (pinned)
+    self->has_from = self->has_to = self->angling = self->has_arm = false;
+  app_canvas_redraw (canvas);
+  return pinned;
+}
+
+/* P pins; with Shift along the edge. */
+static bool
+pin_by_key (TapeTool *self, GdkModifierType state)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  guint offers = app_tape_tool_offers (canvas);
+  ModelTapeKind kind = offers & 1u << MODEL_TAPE_ANGLE ? MODEL_TAPE_ANGLE
+                       : (state & GDK_SHIFT_MASK) != 0 ? MODEL_TAPE_ALONG
+                                                       : MODEL_TAPE_STRAIGHT;
+  if (offers == 0)
+    return false;
+  if (!app_tape_tool_pin (canvas, kind) && kind == MODEL_TAPE_ALONG)
+    app_canvas_tell (canvas, _ ("Along an edge both ends must lie on the outline of one panel."));
+  return true;
+}
+
+static bool
 tape_key (AppTool *tool, guint keyval, GdkModifierType state)
 {
   TapeTool *self = (TapeTool *)tool;
+  if ((keyval == GDK_KEY_p || keyval == GDK_KEY_P) && (state & (GDK_CONTROL_MASK | GDK_ALT_MASK)) == 0)
+    return pin_by_key (self, state);
   if (keyval != GDK_KEY_Escape || !self->has_from)
     return false;
   tape_cancel (tool);
@@ -265,7 +309,7 @@ static void
 draw_angle (TapeTool *self, cairo_t *cr, const OutputInk *ink)
 {
   AppCanvas *canvas = self->tool.canvas;
-  const TapeEnd *arm = self->has_arm ? &self->arm : &self->over;
+  const AppTapeEnd *arm = self->has_arm ? &self->arm : &self->over;
   double x, y, x0, y0, x1, y1;
   app_canvas_to_widget (canvas, self->to.at, &x, &y);
   app_canvas_to_widget (canvas, self->from.at, &x0, &y0);
@@ -306,7 +350,7 @@ tape_draw (AppTool *tool, cairo_t *cr)
   }
   if (!self->has_from || canvas->session == NULL || (!self->has_to && !self->has_over))
     return;
-  const TapeEnd *to = self->has_to ? &self->to : &self->over;
+  const AppTapeEnd *to = self->has_to ? &self->to : &self->over;
   app_canvas_to_widget (canvas, self->from.at, &x0, &y0);
   app_canvas_to_widget (canvas, to->at, &x1, &y1);
   GeomPath path;
@@ -348,7 +392,7 @@ const AppToolClass app_tool_tape = {
   .name = N_ ("Tape"),
   .hint
   = N_ ("Press where the tape begins. Points and edges catch it; Ctrl lets it lie free. With Shift a third "
-        "point gives the angle."),
+        "point gives the angle. P pins it to the panel."),
   .icon = "panelwright-tape-symbolic",
   .accel = "F8",
   .create = tape_create,

@@ -1,6 +1,7 @@
 /* The actions that are calls of the rooms: tools, view, places, panes; and the title with its revision. */
 #include "app/window-private.h"
 
+#include "app/relief.h"
 #include "app/settings.h"
 #include "app/tool.h"
 #include "engine/girth.h"
@@ -122,6 +123,37 @@ change_comb (GSimpleAction *action, GVariant *value, gpointer user)
     g_settings_set_boolean (app_settings (), "comb", g_variant_get_boolean (value));
   app_canvas_set_comb (app_panels_room_canvas (APP_PANELS_ROOM (APP_WINDOW (user)->panels)),
                        g_variant_get_boolean (value));
+}
+
+/* From the dome's card: what to do, where its top is, the angle. */
+static void
+on_relief (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  guint deed;
+  GeomPoint apex;
+  double deg;
+  g_variant_get (parameter, "(uddd)", &deed, &apex.x, &apex.y, &deg);
+  if (self->session == NULL || deed > APP_RELIEF_FORM)
+    return;
+  app_window_show_room (self, "panels");
+  app_relief_begin (app_panels_room_canvas (APP_PANELS_ROOM (self->panels)), (AppReliefDeed)deed, apex, deg);
+}
+
+/* The chosen tape goes. */
+static void
+on_remove_tape (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppCanvas *canvas = app_panels_room_canvas (APP_PANELS_ROOM (APP_WINDOW (user)->panels));
+  gtk_widget_activate_action (GTK_WIDGET (canvas), "tape.remove", NULL);
+}
+
+static void
+change_doming (GSimpleAction *action, GVariant *value, gpointer user)
+{
+  g_simple_action_set_state (action, value);
+  app_canvas_set_doming (app_panels_room_canvas (APP_PANELS_ROOM (APP_WINDOW (user)->panels)),
+                         g_variant_get_boolean (value));
 }
 
 static void
@@ -276,6 +308,9 @@ static const GActionEntry entries[] = {
   { .name = "cut-file", .activate = on_sheets_action },
   { .name = "mirror", .activate = on_mirror },
   { .name = "comb", .state = "false", .change_state = change_comb },
+  { .name = "doming", .state = "false", .change_state = change_doming },
+  { .name = "remove-tape", .activate = on_remove_tape },
+  { .name = "relief", .parameter_type = "(uddd)", .activate = on_relief },
   { .name = "fullscreen", .activate = on_fullscreen },
   { .name = "hide-message", .activate = on_hide_message },
 };

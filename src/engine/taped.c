@@ -2,6 +2,7 @@
 
 #include "engine/tolerance.h"
 #include "engine/words.h"
+#include "model/tape.h"
 
 #include <glib/gi18n.h>
 #include <string.h>
@@ -477,6 +478,67 @@ engine_dome_fit_length (const EngineDomeFit *fit, const GeomPath *way)
 {
   Fit at = { .apex = fit->apex, .reach_mm = fit->reach_mm, .pointed = fit->pointed };
   return fit->known ? fit->ring * way_over (&at, fit->steep, way) : NAN;
+}
+
+/* ---- of a panel ---- */
+
+/* Two free ends nearer than this are one pin. */
+#define ONE_PIN_MM 0.5
+
+static bool
+find_pin (const GArray *pins, GeomPoint *top)
+{
+  guint most = 0, places = 0;
+  for (guint i = 0; i < pins->len; i++)
+  {
+    GeomPoint at = g_array_index (pins, GeomPoint, i);
+    guint same = 0;
+    bool first = true;
+    for (guint k = 0; k < pins->len; k++)
+      if (geom_distance (at, g_array_index (pins, GeomPoint, k)) <= ONE_PIN_MM)
+      {
+        same++;
+        first = first && k >= i;
+      }
+    places += first;
+    if (same > most)
+    {
+      most = same;
+      *top = at;
+    }
+  }
+  return most >= 2 || places == 1;
+}
+
+EngineDomeFit
+engine_panel_dome (const ModelPanel *panel, bool twin, bool pointed)
+{
+  GeomPath ways[MOST_TAPES];
+  EngineTaping tapes[MOST_TAPES];
+  guint count = 0;
+  g_autoptr (GArray) pins = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
+  for (guint i = 0; i < panel->tapes->len && count < MOST_TAPES; i++)
+  {
+    const ModelTape *tape = &g_array_index (panel->tapes, ModelTape, i);
+    ModelTapeReading reading;
+    geom_path_init (&ways[count]);
+    if (!model_tape_read (panel, tape, twin, &reading) || !reading.has_wrap
+        || !model_tape_way (panel, tape, twin, &ways[count]))
+    {
+      geom_path_clear (&ways[count]);
+      continue;
+    }
+    tapes[count] = (EngineTaping) { &ways[count], tape->wrap_mm };
+    count++;
+    /* A tape that is free at both ends begins nowhere in particular. */
+    if ((tape->a_mark_id == 0) != (tape->b_mark_id == 0))
+      g_array_append_val (pins, *(tape->a_mark_id == 0 ? &reading.a : &reading.b));
+  }
+  GeomPoint top;
+  EngineDomeFit fit = engine_dome_fit (tapes, count, find_pin (pins, &top) ? &top : NULL, pointed);
+  for (guint i = 0; i < count; i++)
+    geom_path_clear (&ways[i]);
+  return fit;
 }
 
 /* ---- in words ---- */

@@ -56,6 +56,10 @@ typedef struct EngineDomeFit
 EngineDomeFit engine_dome_fit (const EngineTaping *tapes, guint count, const GeomPoint *apex, bool pointed);
 /* What a tape along WAY would read over the fitted dome. */
 double engine_dome_fit_length (const EngineDomeFit *fit, const GeomPath *way);
+/* The dome under all tapes of PANEL that were read over the wrap; TWIN: on the side that is not drawn.  A
+ * free end inside the panel at which tapes begin is the top: at which several do, or the only one there is.
+ */
+EngineDomeFit engine_panel_dome (const ModelPanel *panel, bool twin, bool pointed);
 /* Cut apart through the top instead: how far each new edge bulges in its middle so that both take the wedge
  * out between them: arcs over twice the slant that turn by half of it each. */
 double engine_dome_seam_bulge_mm (const EngineDome *dome);
