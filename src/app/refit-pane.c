@@ -421,8 +421,7 @@ app_refit_pane_read (AppRefitPane *self, const ModelDocument *other)
   for (guint i = 0; i < measures->len; i++)
   {
     EngineRefitMeasure one = g_array_index (measures, EngineRefitMeasure, i);
-    if (one.has_will)
-      set_entered (self, one.measure_id, one.will_mm);
+    set_entered (self, one.measure_id, one.has_will ? one.will_mm : NAN);
   }
   if (other->head->wearer[0] != '\0')
     gtk_editable_set_text (GTK_EDITABLE (self->name), other->head->wearer);

@@ -326,6 +326,18 @@ note_missing (EngineRefit *refit, const ModelMeasure *measure)
   g_ptr_array_add (refit->notes, text);
 }
 
+static bool
+has_line (const ModelDocument *doc, guint measure_id)
+{
+  for (guint i = 0; i < doc->lines->len; i++)
+  {
+    const ModelLine *line = g_ptr_array_index (doc->lines, i);
+    if (line_measures (line) && line->measure_id == measure_id && line->spans->len > 0)
+      return true;
+  }
+  return false;
+}
+
 static void
 make_proposals (EngineRefit *refit)
 {
@@ -337,6 +349,13 @@ make_proposals (EngineRefit *refit)
   {
     const EngineRefitMeasure *measure = &g_array_index (refit->measures, EngineRefitMeasure, i);
     const ModelMeasure *its = model_document_measure (doc, measure->measure_id);
+    if (its && measure->has_was && !measure->has_will && has_line (doc, measure->measure_id))
+    {
+      g_autofree char *name = engine_words_measure (its);
+      /* Translators: name of a measure. */
+      g_ptr_array_add (refit->notes,
+                       g_strdup_printf (_ ("%s is not known of the other wearer: its line stays."), name));
+    }
     if (!its || !differs (measure))
       continue;
     if (propose_lines (refit, ahead, measure) == 0 && !propose_length (refit, measure, its->key))
@@ -379,11 +398,11 @@ engine_refit_read (EngineRefit *refit, const ModelDocument *other)
   {
     const ModelMeasure *measure = g_ptr_array_index (doc->measures, i), *same = same_measure (other, measure);
     EngineRefitMeasure *one = measure_of (refit, measure->id);
-    if (!same || !one)
+    if (!one)
       continue;
-    one->has_will = true;
-    one->will_mm = same->wearer_mm;
-    count++;
+    one->has_will = same != NULL;
+    one->will_mm = same ? same->wearer_mm : 0.0;
+    count += one->has_will;
   }
   make_proposals (refit);
   return count;

@@ -74,7 +74,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (EngineRefit, engine_refit_free)
 const GArray *engine_refit_measures (const EngineRefit *refit);
 /* The new wearer's; not finite or not above 0: unknown.  Proposals are made anew. */
 void engine_refit_set (EngineRefit *refit, guint measure_id, double mm);
-/* Takes the wearer's measures of another document, by key, else by name.  Returns how many there were. */
+/* Takes the wearer's measures of another document, by key, else by name; those it has not are unknown then.
+ * Returns how many there were. */
 guint engine_refit_read (EngineRefit *refit, const ModelDocument *other);
 /* EngineRefitProposal, those that do something: to be changed in place (amount, on, share). */
 GArray *engine_refit_proposals (EngineRefit *refit);

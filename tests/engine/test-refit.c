@@ -431,7 +431,8 @@ test_words (void)
   g_assert_true (says (engine_refit_notes (refit), "There is no line for Hips: draw one."));
   engine_refit_set (refit, hip->id, NAN);
   engine_refit_set (refit, ring.chest->id, -5);
-  g_assert_cmpuint (engine_refit_notes (refit)->len, ==, 0);
+  g_assert_cmpuint (engine_refit_notes (refit)->len, ==, 1);
+  g_assert_true (says (engine_refit_notes (refit), "Chest is not known of the other wearer"));
   g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 0);
   engine_refit_set (refit, 987654, 10);
   /* Far beyond anything: refused or drawn, never a crash. */
@@ -605,6 +606,103 @@ test_sides_of_their_own (void)
   check_sound (after);
 }
 
+/* A length line up a panel: the panel is drawn out along it, its widths stay. */
+static void
+test_length_line (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *panel = fixture_rectangle (doc, "Bracer", 0, 0, 200, 250);
+  ModelMeasure *length = fixture_measure (doc, MODEL_MEASURE_ALONG, 250),
+               *wrist = fixture_measure (doc, MODEL_MEASURE_ROUND, 200);
+  ModelLine *up = fixture_line (doc, MODEL_LINE_GIRTH, length),
+            *low = fixture_line (doc, MODEL_LINE_GIRTH, wrist);
+  fixture_span (doc, up, panel, 0, 100, 2, 100);
+  fixture_level_span (doc, low, panel, 250, 20);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  engine_refit_set (refit, length->id, 280);
+  g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 1);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (engine_review_line (after, up->id)->sum_mm, 280, PROMISED_MM);
+  fixture_near (engine_review_line (after, low->id)->sum_mm, 200, PROMISED_MM);
+  GeomPath path;
+  geom_path_init (&path);
+  model_panel_path (model_document_panel_named (fitted, "Bracer"), &path, NULL);
+  fixture_near (geom_path_area (&path), 200.0 * 280.0, 0.1);
+  geom_path_clear (&path);
+}
+
+static guint
+edge_named (const ModelPanel *panel, const char *name)
+{
+  for (guint e = 0; e < panel->edges->len; e++)
+    if (strcmp (model_panel_edge (panel, e)->name, name) == 0)
+      return e;
+  g_assert_not_reached ();
+}
+
+/* A reach limit across the back, from armhole to armhole, keeps the room it had; shoulder and girths stay. */
+static void
+test_reach_across (void)
+{
+  const EngineStarter *torso = engine_starter_named ("torso");
+  double values[ENGINE_STARTER_VALUES];
+  engine_starter_defaults (torso, values);
+  g_autoptr (ModelDocument) doc = engine_starter_make (torso, values, NULL);
+  ModelPanel *back = model_document_panel_named (doc, "Back");
+  ModelMeasure *across = NULL;
+  for (guint i = 0; i < doc->measures->len; i++)
+    if (g_strcmp0 (((ModelMeasure *)g_ptr_array_index (doc->measures, i))->key, "across_back") == 0)
+      across = g_ptr_array_index (doc->measures, i);
+  g_assert_nonnull (across);
+  ModelLine *reach = fixture_line (doc, MODEL_LINE_REACH, across);
+  /* The fold runs up from the hem, the armhole down from the shoulder: both at one height. */
+  guint armhole = edge_named (back, "armhole"), fold = edge_named (back, "middle");
+  const ModelNode *bend = model_edge_node (model_panel_edge (back, armhole), 1);
+  GeomCubic piece = { { model_edge_node (model_panel_edge (back, armhole), 0)->at,
+                        model_edge_node (model_panel_edge (back, armhole), 0)->out, bend->in, bend->at } };
+  fixture_span (doc, reach, back, armhole, geom_cubic_length (&piece, 1e-9), fold,
+                bend->at.y - model_edge_node (model_panel_edge (back, fold), 0)->at.y);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  double before = engine_review_line (review, reach->id)->sum_mm,
+         shoulder = edge_length_of (doc, "Back", "shoulder"), neck = edge_length_of (doc, "Back", "neck");
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  engine_refit_set (refit, across->id, across->wearer_mm + 20);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  fixture_near (engine_review_line (after, reach->id)->sum_mm, before + 20, PROMISED_MM);
+  fixture_near (girth_along (after, "Chest line", 40.0), girth_along (review, "Chest line", 40.0),
+                PROMISED_MM);
+  fixture_near (edge_length_of (fitted, "Back", "shoulder"), shoulder, 1.0);
+  fixture_near (edge_length_of (fitted, "Back", "neck"), neck, 1.0);
+  check_joins (review, after);
+  check_sound (after);
+  g_assert_cmpuint (engine_refit_broken (refit)->len, ==, 0);
+}
+
+/* What another document does not know stays, and is said. */
+static void
+test_unknown_measure (void)
+{
+  Ring ring = ring_new ();
+  g_autoptr (ModelDocument) other = model_document_new ();
+  ModelMeasure *chest = fixture_measure (other, MODEL_MEASURE_ROUND, 640);
+  chest->key = g_strdup ("chest_girth");
+  g_autoptr (EngineReview) review = engine_review_new (ring.doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  g_assert_cmpuint (engine_refit_read (refit, other), ==, 1);
+  g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 1);
+  g_assert_true (says (engine_refit_notes (refit), "is not known of the other wearer"));
+  model_document_free (ring.doc);
+}
+
 /* Sixty panels round a body, three levels, one seam drawn askew: done while the maker waits for nothing. */
 static void
 test_sixty_panels (void)
@@ -667,6 +765,9 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/refit/gap-alone", test_gap_alone);
   g_test_add_func ("/engine/refit/seam-across", test_seam_across);
   g_test_add_func ("/engine/refit/sides-of-their-own", test_sides_of_their_own);
+  g_test_add_func ("/engine/refit/length-line", test_length_line);
+  g_test_add_func ("/engine/refit/reach-across", test_reach_across);
+  g_test_add_func ("/engine/refit/unknown-measure", test_unknown_measure);
   g_test_add_func ("/engine/refit/sixty-panels", test_sixty_panels);
   return g_test_run ();
 }
