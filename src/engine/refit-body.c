@@ -534,6 +534,7 @@ move_tapes (Body *body)
     ModelTape *tape = &g_array_index (body->work->tapes, ModelTape, i);
     tape->a = geom_add (tape->a, inner_goes (body, tape->a, left, right));
     tape->b = geom_add (tape->b, inner_goes (body, tape->b, left, right));
+    tape->c = geom_add (tape->c, inner_goes (body, tape->c, left, right));
   }
 }
 

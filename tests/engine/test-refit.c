@@ -318,11 +318,14 @@ width (const ModelDocument *doc, const char *panel, double y)
   return survey_width_at (model_document_panel_named (doc, panel), y);
 }
 
-/* Both levels 40 more: a fourth at each edge, all the way up. */
+/* Both levels 40 more: a fourth at each edge, all the way up; a tape across goes along. */
 static void
 test_alike_all_the_way (void)
 {
   Ring ring = ring_new ();
+  ModelTape tape
+    = { .id = model_document_take_id (ring.doc), .a = { 0, 300 }, .b = { 300, 300 }, .c = { 150, 300 } };
+  g_array_append_val (ring.front->tapes, tape);
   g_autoptr (EngineReview) review = engine_review_new (ring.doc);
   g_autoptr (ModelDocument) fitted = ring_fitted (&ring, 640, 640, NULL, review);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
@@ -332,6 +335,9 @@ test_alike_all_the_way (void)
     fixture_near (width (fitted, "Front", heights[i]), 320, 1e-6);
     fixture_near (width (fitted, "Back", heights[i]), 320, 1e-6);
   }
+  const ModelTape *now = &g_array_index (model_document_panel_named (fitted, "Front")->tapes, ModelTape, 0);
+  fixture_near (geom_distance (now->a, now->b), 320, 1e-9);
+  fixture_near (geom_distance (now->a, now->c), 160, 1e-9);
   check_joins (review, after);
   model_document_free (ring.doc);
 }
