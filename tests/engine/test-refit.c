@@ -10,6 +10,7 @@
 #include "engine/refit.h"
 #include "engine/remedy.h"
 #include "line-fixture.h"
+#include "model/file.h"
 #include "survey.h"
 
 /* A girth must come out to a tenth of a millimetre; the program promises much more. */
@@ -709,6 +710,99 @@ test_unknown_measure (void)
   model_document_free (ring.doc);
 }
 
+/* A span level across a panel of any shape, from its leftmost crossing to its rightmost. */
+static void
+span_at_height (ModelDocument *doc, ModelLine *line, ModelPanel *panel, double y)
+{
+  GeomCubic level = geom_cubic_line (geom_point (-5000, y), geom_point (5000, y));
+  guint edges[2] = { 0, 0 };
+  double at[2] = { 0, 0 }, x[2] = { INFINITY, -INFINITY };
+  for (guint e = 0; e < panel->edges->len; e++)
+  {
+    double along = 0.0;
+    for (guint k = 0; k < model_panel_edge (panel, e)->nodes->len; k++)
+    {
+      const ModelNode *a = model_edge_node (model_panel_edge (panel, e), k),
+                      *b = model_panel_next_node (panel, e, k);
+      GeomCubic c = { { a->at, a->out, b->in, b->at } }, head, tail;
+      GeomCrossing found[9];
+      int count = geom_cubic_crossings (&c, &level, 1e-9, found, 9);
+      for (int i = 0; i < count; i++)
+      {
+        geom_cubic_split (&c, found[i].t, &head, &tail);
+        for (int s = 0; s < 2; s++)
+          if (s == 0 ? found[i].point.x < x[0] : found[i].point.x > x[1])
+          {
+            x[s] = found[i].point.x;
+            edges[s] = e;
+            at[s] = along + geom_cubic_length (&head, 1e-9);
+          }
+      }
+      along += geom_cubic_length (&c, 1e-9);
+    }
+  }
+  g_assert_true (x[0] < x[1]);
+  fixture_span (doc, line, panel, edges[0], at[0], edges[1], at[1]);
+}
+
+/* The shipped jerkin with two girth lines drawn on it: panels that no line crosses keep, and every join that
+ * held holds. */
+static void
+test_jerkin (void)
+{
+  const char *root = g_getenv ("PW_SOURCE_ROOT");
+  g_autofree char *path = g_build_filename (root ? root : ".", "data", "caravan-guard.panelwright", NULL);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ModelDocument) doc = model_document_load (file, NULL, &error);
+  g_assert_no_error (error);
+  static const char *const panels[] = { "Front", "Side", "Back" };
+  static const struct
+  {
+    const char *key;
+    double height, more;
+  } levels[] = { { "chest_girth", 150, 70 }, { "waist_girth", 0, 40 } };
+  ModelLine *lines[2];
+  double before[2];
+  for (guint l = 0; l < 2; l++)
+  {
+    ModelMeasure *measure = NULL;
+    for (guint i = 0; i < doc->measures->len; i++)
+      if (g_strcmp0 (((ModelMeasure *)g_ptr_array_index (doc->measures, i))->key, levels[l].key) == 0)
+        measure = g_ptr_array_index (doc->measures, i);
+    lines[l] = fixture_line (doc, MODEL_LINE_GIRTH, measure);
+    for (guint i = 0; i < G_N_ELEMENTS (panels); i++)
+      span_at_height (doc, lines[l], model_document_panel_named (doc, panels[i]), levels[l].height);
+  }
+  g_autoptr (EngineReview) first = engine_review_new (doc);
+  for (guint l = 0; l < 2; l++)
+  {
+    /* What lies between is what makes the line agree. */
+    lines[l]->between_mm = engine_review_line (first, lines[l]->id)->difference_mm;
+    before[l] = engine_review_line (first, lines[l]->id)->sum_mm;
+    g_test_message ("%s: %.1f mm, between %.1f", levels[l].key, before[l], lines[l]->between_mm);
+  }
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (EngineRefit) refit = engine_refit_new (review);
+  for (guint l = 0; l < 2; l++)
+    engine_refit_set (refit, lines[l]->measure_id,
+                      model_document_measure (doc, lines[l]->measure_id)->wearer_mm + levels[l].more);
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  for (guint i = 0; i < engine_refit_words (refit)->len; i++)
+    g_test_message ("%s", (const char *)g_ptr_array_index (engine_refit_words (refit), i));
+  for (guint i = 0; i < engine_refit_broken (refit)->len; i++)
+    g_test_message ("broke: %s", (const char *)g_ptr_array_index (engine_refit_broken (refit), i));
+  g_assert_nonnull (remedy);
+  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
+  engine_remedy_free (remedy);
+  g_autoptr (EngineReview) after = engine_review_new (fitted);
+  for (guint l = 0; l < 2; l++)
+    fixture_near (engine_review_line (after, lines[l]->id)->sum_mm, before[l] + levels[l].more, PROMISED_MM);
+  check_joins (review, after);
+  check_sound (after);
+  g_assert_cmpuint (engine_refit_broken (refit)->len, ==, 0);
+}
+
 /* Sixty panels round a body, three levels, one seam drawn askew: done while the maker waits for nothing. */
 static void
 test_sixty_panels (void)
@@ -774,6 +868,7 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/refit/length-line", test_length_line);
   g_test_add_func ("/engine/refit/reach-across", test_reach_across);
   g_test_add_func ("/engine/refit/unknown-measure", test_unknown_measure);
+  g_test_add_func ("/engine/refit/jerkin", test_jerkin);
   g_test_add_func ("/engine/refit/sixty-panels", test_sixty_panels);
   return g_test_run ();
 }
