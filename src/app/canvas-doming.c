@@ -12,7 +12,8 @@
 #define OUTER_PX 5.6
 #define BESIDE_PX 6.0
 #define NEAR_PX 14.0
-#define AMOUNT_PX 20.0
+#define AMOUNT_PX 11.0
+#define TEXT_PX 12.0
 #define LENGTH_MM 1e-2
 
 static void
@@ -101,25 +102,77 @@ draw_seam (
   draw_stretch (self, cr, view, ink, place, &join->b, place->side_b);
 }
 
-/* The figure of one place, off the mark towards the middle of its panel. */
+typedef struct Amount
+{
+  GeomPoint at; /* middle of its plate, px */
+  double angle_rad, width, height;
+  char *text;
+} Amount;
+
 static void
-draw_amount (AppCanvas *self,
+clear_amount (gpointer data)
+{
+  g_free (((Amount *)data)->text);
+}
+
+/* The figure of one place, off the mark towards the middle of its panel. */
+static bool
+find_amount (AppCanvas *self,
              cairo_t *cr,
              const OutputView *view,
-             const OutputInk *ink,
              const EngineFlatPlace *place,
-             const EngineFlatSpot *spot)
+             const EngineFlatSpot *spot,
+             Amount *out)
 {
   const AppOutline *outline = app_pick_index_outline (self->index, spot->panel_id, spot->side);
   if (outline == NULL)
-    return;
+    return false;
   GeomPoint middle = { (outline->box.x0 + outline->box.x1) / 2.0, (outline->box.y0 + outline->box.y1) / 2.0 },
             at = geom_affine_apply (view->to_device, spot->at),
             way = geom_unit (geom_sub (geom_affine_apply (view->to_device, middle), at));
   double degrees = fabs (place->angle_rad) * 180.0 / G_PI;
-  g_autofree char *text
-    = g_strdup_printf (place->angle_rad > 0.0 ? _ ("domes %.1f°") : _ ("saddle %.1f°"), degrees);
-  app_canvas_draw_flag (cr, ink, at.x + way.x * AMOUNT_PX * 2.2, at.y + way.y * AMOUNT_PX, text, -1);
+  *out = (Amount) { .angle_rad = place->angle_rad };
+  out->text = g_strdup_printf (place->angle_rad > 0.0 ? _ ("domes %.1f°") : _ ("saddle %.1f°"), degrees);
+  output_measure_text (cr, TEXT_PX, true, out->text, &out->width, &out->height);
+  double off = AMOUNT_PX + fabs (way.x) * out->width / 2.0 + fabs (way.y) * out->height / 2.0;
+  out->at = geom_along (at, off, way);
+  return true;
+}
+
+static void
+draw_amount (cairo_t *cr, const OutputInk *ink, const Amount *amount)
+{
+  output_draw_text (cr, ink, amount->at.x, amount->at.y, 0.0, TEXT_PX, true, OUTPUT_TONE_INK,
+                    OUTPUT_TONE_CARD, amount->text);
+}
+
+static int
+larger_first (gconstpointer a, gconstpointer b)
+{
+  double x = fabs (((const Amount *)a)->angle_rad), y = fabs (((const Amount *)b)->angle_rad);
+  return x > y ? -1 : x < y ? 1 : 0;
+}
+
+/* The largest first; one that would lie on another waits for the pointer. */
+static void
+draw_amounts (cairo_t *cr, const OutputInk *ink, GArray *amounts)
+{
+  g_array_sort (amounts, larger_first);
+  for (guint i = 0; i < amounts->len; i++)
+  {
+    Amount *one = &g_array_index (amounts, Amount, i);
+    bool room = true;
+    for (guint k = 0; room && k < i; k++)
+    {
+      const Amount *other = &g_array_index (amounts, Amount, k);
+      room = other->width <= 0.0 || fabs (one->at.x - other->at.x) > (one->width + other->width) / 2.0 + 8.0
+             || fabs (one->at.y - other->at.y) > (one->height + other->height) / 2.0 + 4.0;
+    }
+    if (room)
+      draw_amount (cr, ink, one);
+    else
+      one->width = 0.0; /* it takes no room itself */
+  }
 }
 
 /* Which places tell their amounts by themselves: those of the one panel or join that is selected. */
@@ -138,7 +191,9 @@ app_canvas_draw_doming (AppCanvas *self, cairo_t *cr, const OutputView *view, co
     return;
   g_clear_pointer (&self->flat_map, engine_flat_map_free);
   EngineFlatMap *map = self->flat_map = engine_flat_map_new (app_session_review (self->session));
-  for (int pass = 0; pass < 3; pass++)
+  g_autoptr (GArray) amounts = g_array_new (FALSE, FALSE, sizeof (Amount));
+  g_array_set_clear_func (amounts, clear_amount);
+  for (int pass = 0; pass < 2; pass++)
     for (guint i = 0; i < map->places->len; i++)
     {
       const EngineFlatPlace *place = &g_array_index (map->places, EngineFlatPlace, i);
@@ -149,14 +204,15 @@ app_canvas_draw_doming (AppCanvas *self, cairo_t *cr, const OutputView *view, co
       for (guint k = 0; pass > 0 && k < place->count; k++)
       {
         const EngineFlatSpot *spot = &g_array_index (map->spots, EngineFlatSpot, place->first + k);
+        Amount amount;
         if (!is_shown (self, spot->panel_id, spot->side))
           continue;
-        if (pass == 1)
-          draw_mark (cr, ink, geom_affine_apply (view->to_device, spot->at), place->angle_rad > 0.0);
-        else if (is_told (s, place, spot))
-          draw_amount (self, cr, view, ink, place, spot);
+        draw_mark (cr, ink, geom_affine_apply (view->to_device, spot->at), place->angle_rad > 0.0);
+        if (is_told (s, place, spot) && find_amount (self, cr, view, place, spot, &amount))
+          g_array_append_val (amounts, amount);
       }
     }
+  draw_amounts (cr, ink, amounts);
 }
 
 void
@@ -184,6 +240,10 @@ app_canvas_draw_doming_amount (AppCanvas *self, cairo_t *cr)
       at = spot;
     }
   }
-  if (found != NULL)
-    draw_amount (self, cr, &view, app_canvas_ink (self), found, at);
+  Amount amount;
+  if (found != NULL && find_amount (self, cr, &view, found, at, &amount))
+  {
+    draw_amount (cr, app_canvas_ink (self), &amount);
+    clear_amount (&amount);
+  }
 }

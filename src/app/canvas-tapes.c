@@ -14,6 +14,7 @@
 #define INSET_PX 8.0 /* of a tape along an edge, into the panel */
 #define PLATE_PX 12.0
 #define PLATE_OFF_PX 14.0
+#define PLATE_GAP_PX 5.0
 #define RUNG_PX 3.0
 #define ARC_PX 26.0
 #define MOST_RUNGS 2000
@@ -309,11 +310,13 @@ app_canvas_pin_measured (AppCanvas *self, ModelTapeKind kind)
 
 /* ---- where it is drawn ---- */
 
-/* A tape as it lies in the widget: a row of points, px, and the middle of its plate. */
+/* A tape as it lies in the widget: a row of points, px, and its plate. */
 typedef struct Drawn
 {
-  GArray *points; /* GeomPoint */
-  GeomPoint plate;
+  GArray *points;  /* GeomPoint */
+  GeomPoint plate; /* its middle */
+  double width, height;
+  char *text;
   double px;
 } Drawn;
 
@@ -325,13 +328,34 @@ on_widget (AppCanvas *self, GeomPoint at)
   return geom_point (x, y);
 }
 
+static char *
+plate_words (AppCanvas *self, const ModelTape *tape, const ModelTapeReading *reading)
+{
+  if (tape->kind == MODEL_TAPE_ANGLE)
+    return g_strdup_printf ("%.1f°", reading->deg);
+  g_autofree char *flat = app_canvas_length (self, reading->mm);
+  if (!reading->has_wrap)
+    return g_steal_pointer (&flat);
+  g_autofree char *over = model_unit_signed (reading->over_mm, self->unit, 1);
+  /* Translators: on a tape: its length on the panel, and by how much it read more over the wrap. */
+  return g_strdup_printf (_ ("%1$s, wrap %2$s"), flat, over);
+}
+
 static bool
 lay_out (AppCanvas *self, const ModelPanel *panel, const ModelTape *tape, bool twin, Drawn *out)
 {
   GeomPath way;
   geom_path_init (&way);
+  ModelTapeReading reading;
   *out = (Drawn) { .points = g_array_new (FALSE, FALSE, sizeof (GeomPoint)) };
-  if (model_tape_way (panel, tape, twin, &way))
+  if (model_tape_read (panel, tape, twin, &reading))
+  {
+    out->text = plate_words (self, tape, &reading);
+    cairo_t *cr = app_canvas_record ();
+    output_measure_text (cr, PLATE_PX, false, out->text, &out->width, &out->height);
+    cairo_destroy (cr);
+  }
+  if (out->text != NULL && model_tape_way (panel, tape, twin, &way))
   {
     bool along = tape->kind == MODEL_TAPE_ALONG;
     /* Widget px have y down: what lies left of the way on the paper lies left of it there, too, once turned.
@@ -361,26 +385,13 @@ lay_out (AppCanvas *self, const ModelPanel *panel, const ModelTape *tape, bool t
       across = geom_unit (geom_sub (geom_mix (way.piece[0].p[0], way.piece[way.count - 1].p[3], 0.5), at));
     }
     GeomPoint px = on_widget (self, at);
-    double off
-      = tape->kind == MODEL_TAPE_ANGLE ? ARC_PX + PLATE_OFF_PX : PLATE_OFF_PX + (along ? INSET_PX : 0.0);
     /* A level tape's plate needs its height, an upright one's its width. */
-    out->plate = geom_point (px.x + across.x * off * 2.4, px.y - across.y * off);
+    double off = tape->kind == MODEL_TAPE_ANGLE ? ARC_PX : along ? INSET_PX : 0.0;
+    off += PLATE_GAP_PX + fabs (across.x) * out->width / 2.0 + fabs (across.y) * out->height / 2.0;
+    out->plate = geom_point (px.x + across.x * off, px.y - across.y * off);
   }
   geom_path_clear (&way);
   return out->points->len > 1 && out->px >= LEAST_PX;
-}
-
-static char *
-plate_words (AppCanvas *self, const ModelTape *tape, const ModelTapeReading *reading)
-{
-  if (tape->kind == MODEL_TAPE_ANGLE)
-    return g_strdup_printf ("%.1f°", reading->deg);
-  g_autofree char *flat = app_canvas_length (self, reading->mm);
-  if (!reading->has_wrap)
-    return g_steal_pointer (&flat);
-  g_autofree char *over = model_unit_signed (reading->over_mm, self->unit, 1);
-  /* Translators: on a tape: its length on the panel, and by how much it read more over the wrap. */
-  return g_strdup_printf (_ ("%1$s, wrap %2$s"), flat, over);
 }
 
 typedef void (*EachTape) (AppCanvas *self,
@@ -405,6 +416,7 @@ each_tape (AppCanvas *self, EachTape what, gpointer user)
       if (lay_out (self, panel, tape, outline->twin, &drawn))
         what (self, panel, outline, tape, &drawn, user);
       g_array_unref (drawn.points);
+      g_free (drawn.text);
     }
   }
 }
@@ -429,16 +441,9 @@ look_near (AppCanvas *self,
            gpointer user)
 {
   Near *near = user;
-  ModelTapeReading reading;
-  double width = 0.0, height = 0.0, best = INFINITY;
-  if (!model_tape_read (panel, tape, outline->twin, &reading))
-    return;
-  g_autofree char *text = plate_words (self, tape, &reading);
-  cairo_t *cr = app_canvas_record ();
-  output_measure_text (cr, PLATE_PX, false, text, &width, &height);
-  cairo_destroy (cr);
-  bool plate = fabs (near->at.x - drawn->plate.x) <= width / 2.0 + 4.0
-               && fabs (near->at.y - drawn->plate.y) <= height / 2.0 + 4.0;
+  double best = INFINITY;
+  bool plate = fabs (near->at.x - drawn->plate.x) <= drawn->width / 2.0 + 4.0
+               && fabs (near->at.y - drawn->plate.y) <= drawn->height / 2.0 + 4.0;
   for (guint i = 1; i < drawn->points->len && tape->kind != MODEL_TAPE_ALONG; i++)
   {
     GeomPoint a = g_array_index (drawn->points, GeomPoint, i - 1),
@@ -550,9 +555,6 @@ paint_one (AppCanvas *self,
   const OutputInk *ink = app_canvas_ink (self);
   bool chosen = s->tape_id == tape->id && s->side == outline->side && app_selection_has_panel (s, panel->id);
   OutputTone tone = chosen ? OUTPUT_TONE_BLUE : OUTPUT_TONE_OCHRE;
-  ModelTapeReading reading;
-  if (!model_tape_read (panel, tape, outline->twin, &reading))
-    return;
   cairo_t *cr = app_canvas_record ();
   for (guint i = 0; i < drawn->points->len; i++)
   {
@@ -568,12 +570,9 @@ paint_one (AppCanvas *self,
   cairo_stroke (cr);
   draw_pin (cr, ink, g_array_index (drawn->points, GeomPoint, 0), tone);
   draw_pin (cr, ink, g_array_index (drawn->points, GeomPoint, drawn->points->len - 1), tone);
-  if (chosen || drawn->px >= 3.0 * LEAST_PX)
-  {
-    g_autofree char *text = plate_words (self, tape, &reading);
+  if (chosen || drawn->px >= 1.2 * drawn->width)
     output_draw_text (cr, ink, drawn->plate.x, drawn->plate.y, 0.0, PLATE_PX, chosen, tone, OUTPUT_TONE_FACE,
-                      text);
-  }
+                      drawn->text);
   GskRenderNode *node = app_canvas_recorded (cr);
   if (node != NULL)
   {

@@ -14,7 +14,7 @@ enum
 
 #define DEG (180.0 / G_PI)
 /* A seam that bends to and fro by less is one stretch. */
-#define TO_AND_FRO_RAD (0.5 / DEG)
+#define TO_AND_FRO_RAD (1.0 / DEG)
 /* Below this nothing domes: rounding of the arithmetic, not of the hand. */
 #define NOTHING_RAD 1e-9
 /* A mark so near a corner, in parts of its edge, lies on it. */

@@ -50,7 +50,7 @@ typedef struct EngineFlatMap
 } EngineFlatMap;
 
 /* What a hand, or the leather itself, takes up without anybody seeing it: common practice, no source. */
-#define ENGINE_FLAT_DEG 1.0
+#define ENGINE_FLAT_DEG 2.0
 
 /* Round a point inside: 2 pi - sum; on the rim: pi - sum. */
 double engine_angle_defect (const double *angles_rad, guint count, bool rim);
