@@ -427,6 +427,28 @@ fit_all (Fit *fit, const GeomPoint *apex, bool *placed)
     fit_at (fit, start);
 }
 
+/* By more than a steady hand does. */
+static bool
+misses (const Fit *fit)
+{
+  return fit->count > 1 && sqrt (fit->square / fit->count) > ENGINE_TAPING_ERROR_MM / 3.0;
+}
+
+/* A rounded dome is as steep as can be, or does not explain the tapes: perhaps a pointed one does. */
+static void
+try_pointed (Fit *fit, const GeomPoint *apex, bool *placed)
+{
+  Fit round = *fit;
+  bool round_placed = *placed, missed = misses (fit);
+  fit->pointed = true;
+  fit_all (fit, apex, placed);
+  if (missed && fit->square > 0.25 * round.square)
+  {
+    *fit = round;
+    *placed = round_placed;
+  }
+}
+
 EngineDomeFit
 engine_dome_fit (const EngineTaping *tapes, guint count, const GeomPoint *apex, bool pointed)
 {
@@ -438,11 +460,8 @@ engine_dome_fit (const EngineTaping *tapes, guint count, const GeomPoint *apex, 
     return out;
   fit->pointed = pointed;
   fit_all (fit, apex, &out.apex_placed);
-  if (!pointed && fit->steep >= STEEPEST - SMALL_SLOPE)
-  {
-    fit->pointed = true;
-    fit_all (fit, apex, &out.apex_placed);
-  }
+  if (!pointed && (fit->steep >= STEEPEST - SMALL_SLOPE || misses (fit)))
+    try_pointed (fit, apex, &out.apex_placed);
   out.known = true;
   out.pointed = fit->pointed;
   out.count = fit->count;
@@ -627,6 +646,8 @@ engine_dome_fit_words (const ModelDocument *doc, const EngineDomeFit *fit, const
   else if (!fit->apex_placed)
     g_ptr_array_add (out, g_strdup (_ ("The tapes run side by side: the top is taken to lie midway along "
                                        "them. Tape across them too.")));
+  if (fit->pointed && fit->count > 1)
+    g_ptr_array_add (out, g_strdup (_ ("The dome is pointed, straight from the rim to the top.")));
   if (fit->error_mm >= 0.1)
   {
     g_autofree char *mm = engine_words_length (doc, fit->error_mm);

@@ -33,7 +33,7 @@ typedef struct EngineTaping
 typedef struct EngineDomeFit
 {
   bool known;       /* at least one tape could be used; else all the rest is 0 */
-  bool pointed;     /* as asked, or because no rounded dome is as steep */
+  bool pointed;     /* as asked, or because no rounded dome is as steep or explains the tapes */
   guint count;      /* tapes used */
   GeomPoint apex;   /* on the panel */
   bool apex_placed; /* given, or several tapes place it; else it is the middle of the tape */

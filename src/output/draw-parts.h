@@ -138,6 +138,9 @@ void output_draw_darts (const OutputStage *stage, bool figures);
 /* ---- draw-strap.c ---- */
 void output_draw_straps (const OutputStage *stage);
 
+/* ---- draw-tape.c ---- */
+void output_draw_tapes (const OutputStage *stage);
+
 /* ---- draw-text.c ---- */
 
 typedef enum OutputTextStyle

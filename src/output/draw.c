@@ -492,6 +492,8 @@ output_draw_piece_within (cairo_t *cr,
       output_draw_darts (&stage, true);
     if (flags & OUTPUT_DRAW_EDGE_NAMES)
       output_draw_edge_names (&stage);
+    if (flags & OUTPUT_DRAW_TAPES)
+      output_draw_tapes (&stage);
   }
   end (cr);
 }

@@ -35,7 +35,8 @@ typedef enum OutputDrawFlags
   OUTPUT_DRAW_LABEL = 1 << 9,        /* name, material, quantity */
   OUTPUT_DRAW_CORRECTIONS = 1 << 10, /* mirrored place dotted, whiskers, flag */
   OUTPUT_DRAW_DARTS = 1 << 11,       /* what darts take out, their middle, tip and width */
-  OUTPUT_DRAW_ALL = (1 << 12) - 1
+  OUTPUT_DRAW_ALL = (1 << 12) - 1,
+  OUTPUT_DRAW_TAPES = 1 << 12 /* pinned tapes that are to be printed: not among ALL, the canvas has its own */
 } OutputDrawFlags;
 
 /* How a fold panel is shown: HALF the drawn half with its fold line, else opened. */

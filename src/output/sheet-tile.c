@@ -369,7 +369,7 @@ draw_pieces (Tile *t)
   const OutputSheet *sheet = t->sheet;
   const ModelHead *head = sheet->doc->head;
   guint flags = OUTPUT_DRAW_ALLOWANCES | OUTPUT_DRAW_CUT | OUTPUT_DRAW_MARKS | OUTPUT_DRAW_LETTERS
-                | OUTPUT_DRAW_FOLD | OUTPUT_DRAW_CORRECTIONS | OUTPUT_DRAW_DARTS;
+                | OUTPUT_DRAW_FOLD | OUTPUT_DRAW_CORRECTIONS | OUTPUT_DRAW_DARTS | OUTPUT_DRAW_TAPES;
   if (head->seam_lines)
     flags |= OUTPUT_DRAW_SEAM;
   if (head->edge_names)

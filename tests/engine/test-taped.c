@@ -108,6 +108,10 @@ test_bodies (void)
     g_assert_cmpfloat (geom_distance (fit.apex, body->top), <, 0.5);
     g_assert_cmpfloat (fit.error_mm, <, 0.02);
 
+    /* Nor that it is pointed, where that is plain to see: two tapes of unlike length, or more. */
+    if (body->pointed && body->angle_deg > 20.0)
+      g_assert_true (engine_dome_fit (tapes.tape, tapes.count, &body->top, false).pointed);
+
     /* A hand that is wrong by a millimetre, to and fro. */
     for (guint k = 0; k < tapes.count; k++)
       tapes.tape[k].wrap_mm += k % 2 ? 1.0 : -1.0;
