@@ -15,7 +15,6 @@
 #define MOST_MM 2000.0
 #define LEAST_MM 0.1
 #define FIELD_CHARS 8
-#define MOST_DART_DEG 180.0
 #define MOST_PLACES 8
 
 struct _AppDomeCard
@@ -102,6 +101,14 @@ says_words (AppDomeCard *self)
   return g_strjoinv ("\n", (char **)words->pdata);
 }
 
+/* One dart takes out no more than it can; the rest is for another one. */
+static double
+begin_deg (const AppDomeCard *self, guint deed)
+{
+  double deg = round (self->dome.wedge_rad * 1800.0 / G_PI) / 10.0;
+  return deed == APP_RELIEF_DART ? MIN (deg, ENGINE_WIDEST_DART_DEG) : deg;
+}
+
 /* Which proposals make sense, the one the engine names first. */
 static void
 show_deeds (AppDomeCard *self, bool said)
@@ -112,8 +119,12 @@ show_deeds (AppDomeCard *self, bool said)
        forms = holds && !saddle && engine_material_forms (self->material)
                && self->dome.least_strain <= engine_strain_limit (self->material, true);
   gtk_widget_set_visible (self->deeds, holds);
-  gtk_widget_set_visible (self->begin[APP_RELIEF_DART],
-                          holds && !saddle && self->dome.wedge_rad * 180.0 / G_PI < MOST_DART_DEG);
+  gtk_widget_set_visible (self->begin[APP_RELIEF_DART], holds && !saddle);
+  if (holds)
+  {
+    g_autofree char *dart = g_strdup_printf (_ ("Begin a dart of %.1f°"), begin_deg (self, APP_RELIEF_DART));
+    gtk_button_set_label (GTK_BUTTON (self->begin[APP_RELIEF_DART]), dart);
+  }
   gtk_widget_set_visible (self->begin[APP_RELIEF_SEAM], holds && !saddle);
   gtk_widget_set_visible (self->begin[APP_RELIEF_SPREAD], holds && saddle);
   gtk_widget_set_visible (self->begin[APP_RELIEF_FORM], forms);
@@ -164,18 +175,20 @@ show_assembled (AppDomeCard *self, EngineReview *review)
   g_autoptr (EngineFlatMap) map = engine_flat_map_new (review);
   g_autoptr (GString) text = g_string_new (NULL);
   guint shown = 0, more = 0;
+  /* Left and right alike say the same: once is enough. */
+  g_autoptr (GHashTable) said = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   for (guint i = 0; i < map->places->len; i++)
   {
     const EngineFlatPlace *place = &g_array_index (map->places, EngineFlatPlace, i);
     if (!engine_flat_place_shows (place) || !engine_flat_place_touches (map, place, self->panel->id))
       continue;
-    if (shown == MOST_PLACES)
-    {
-      more++;
+    char *words = engine_flat_place_words (doc, map, place);
+    if (!g_hash_table_add (said, words))
       continue;
-    }
-    g_autofree char *words = engine_flat_place_words (doc, map, place);
-    g_string_append_printf (text, "%s%s", shown++ > 0 ? "\n" : "", words);
+    if (shown == MOST_PLACES)
+      more++;
+    else
+      g_string_append_printf (text, "%s%s", shown++ > 0 ? "\n" : "", words);
   }
   if (more > 0)
   {
@@ -190,9 +203,8 @@ static void
 on_begin (GtkButton *button, AppDomeCard *self)
 {
   guint deed = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (button), "deed"));
-  double deg = self->dome.wedge_rad * 180.0 / G_PI;
   gtk_widget_activate_action (GTK_WIDGET (self), "win.relief", "(uddd)", deed, self->apex.x, self->apex.y,
-                              round (deg * 10.0) / 10.0);
+                              begin_deg (self, deed));
 }
 
 static void

@@ -20,6 +20,8 @@ enum
 /* A mark so near a corner, in parts of its edge, lies on it. */
 #define ON_CORNER 1e-9
 #define LENGTH_MM 1e-4
+/* In words a stretch that leaves so little out is the whole seam. */
+#define NEARLY 0.05
 
 double
 engine_angle_defect (const double *angles_rad, guint count, bool rim)
@@ -592,7 +594,7 @@ engine_flat_place_words (const ModelDocument *doc, const EngineFlatMap *map, con
   {
     const ModelJoin *join = model_document_join (doc, place->join_id);
     const char *letter = join != NULL ? join->letter : "";
-    if (place->from <= 0.0 && place->to >= 1.0)
+    if (place->from <= NEARLY && place->to >= 1.0 - NEARLY)
       return g_strdup_printf (domes ? _ ("Join %1$s domes by %2$.1f°.")
                                     : _ ("Join %1$s opens like a saddle by %2$.1f°."),
                               letter, degrees);
