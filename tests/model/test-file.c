@@ -398,7 +398,7 @@ static const Refusal refusals[] = {
   { "two members of a name", "\"unit\": \"cm\",", "\"unit\": \"cm\", \"unit\": \"mm\",",
     "line 5, column 11: " },
   { "no comma", "\"version\": 1,", "\"version\": 1", "line 4, column 3: " },
-  { "comma at the end", "{\"b\": 1, \"a\": 2}", "{\"b\": 1, \"a\": 2,}", "line 141, column 28: " },
+  { "comma at the end", "{\"b\": 1, \"a\": 2}", "{\"b\": 1, \"a\": 2,}", "line 142, column 28: " },
   { "single quotes", "\"version\"", "'version'", "line 3, column 3: " },
   { "a comment", "\"version\": 1,", "\"version\": 1, // one", "line 3, column 17: " },
   { "NaN", "\"version\": 1,", "\"version\": NaN,", "line 3, column 14: " },
@@ -416,7 +416,7 @@ static const Refusal refusals[] = {
   { "tab in a text", "wearer A", "wearer\tA", "line 7, column 22: " },
   { "not UTF-8", "wearer A", "wearer \xff", "line 7, column 23: " },
   { "columns are characters", "jerkin”", "jerkin”\x01", "line 6, column 37: " },
-  { "text after the end", "\"a\": 2}\n}", "\"a\": 2}\n} x", "line 142, column 3: " },
+  { "text after the end", "\"a\": 2}\n}", "\"a\": 2}\n} x", "line 143, column 3: " },
 };
 
 static void
