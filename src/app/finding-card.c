@@ -7,7 +7,7 @@
 
 #include <glib/gi18n.h>
 
-#define MOST_REMEDIES 4
+#define MOST_REMEDIES 6
 #define COLUMNS 3
 
 /* ---- a piece of the preview's line, for the legend ---- */
@@ -64,23 +64,12 @@ G_DEFINE_FINAL_TYPE (AppFindingCard, app_finding_card, GTK_TYPE_WIDGET)
 
 static guint shown_signal;
 
-static EngineRemedy *
-remedy_copy (const EngineRemedy *remedy)
-{
-  EngineRemedy *copy = engine_remedy_new (g_strdup (remedy->text), g_strdup (remedy->detail));
-  for (guint i = 0; i < remedy->parts->len; i++)
-  {
-    ModelPart part = model_part_copy (g_array_index (remedy->parts, ModelPart, i));
-    engine_remedy_add (copy, part.kind, part.body);
-  }
-  return copy;
-}
-
 static void
 preview_chosen (AppFindingCard *self)
 {
   if (self->chosen < self->remedies->len)
-    app_session_preview (self->session, remedy_copy (g_ptr_array_index (self->remedies, self->chosen)));
+    app_session_preview (self->session,
+                         engine_remedy_copy (g_ptr_array_index (self->remedies, self->chosen)));
 }
 
 static void
@@ -120,7 +109,7 @@ fill_choices (AppFindingCard *self)
   for (guint i = 0; i < self->buttons->len; i++)
     gtk_grid_remove (GTK_GRID (self->choices), g_ptr_array_index (self->buttons, i));
   g_ptr_array_set_size (self->buttons, 0);
-  int columns = self->remedies->len == MOST_REMEDIES ? 2 : COLUMNS;
+  int columns = self->remedies->len == 4 ? 2 : COLUMNS;
   for (guint i = 0; i < self->remedies->len; i++)
   {
     GtkWidget *button = choice_new (g_ptr_array_index (self->remedies, i));
@@ -164,8 +153,9 @@ show_finding (AppFindingCard *self, bool same)
   gtk_widget_set_visible (self->choices, any);
   gtk_widget_set_visible (self->rule, any);
   gtk_widget_set_visible (self->take, any);
-  gtk_label_set_text (GTK_LABEL (self->legend), any ? _ ("shown as a preview; nothing is changed yet")
-                                                    : _ ("Change it on the paper; the list follows."));
+  g_autofree char *legend = any ? g_strdup (_ ("shown as a preview; nothing is changed yet"))
+                                : engine_finding_why_none (review, finding);
+  app_label_set (self->legend, legend);
   preview_chosen (self);
 }
 

@@ -191,24 +191,12 @@ app_fitting_pane_remove (AppFittingPane *self)
 
 /* ---- the offers ---- */
 
-static EngineRemedy *
-remedy_copy (const EngineRemedy *remedy)
-{
-  EngineRemedy *copy = engine_remedy_new (g_strdup (remedy->text), g_strdup (remedy->detail));
-  for (guint i = 0; i < remedy->parts->len; i++)
-  {
-    ModelPart part = model_part_copy (g_array_index (remedy->parts, ModelPart, i));
-    engine_remedy_add (copy, part.kind, part.body);
-  }
-  return copy;
-}
-
 void
 app_fitting_pane_preview (AppFittingPane *self, guint index)
 {
   self->index = index;
   if (index < self->offers->len)
-    app_session_preview (self->session, remedy_copy (g_ptr_array_index (self->offers, index)));
+    app_session_preview (self->session, engine_remedy_copy (g_ptr_array_index (self->offers, index)));
 }
 
 static void

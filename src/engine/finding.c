@@ -63,12 +63,30 @@ engine_finding_where (EngineReview *review, const EngineFinding *finding)
   return (char **)g_ptr_array_free (names, FALSE);
 }
 
+/* A locked panel is left as it is, whatever would be settled by changing it. */
+static bool
+changes_locked (const ModelDocument *doc, const EngineRemedy *remedy)
+{
+  for (guint i = 0; i < remedy->parts->len; i++)
+  {
+    const ModelPart *part = &g_array_index (remedy->parts, ModelPart, i);
+    const ModelPanel *panel
+      = part->kind == MODEL_PART_PANEL ? model_document_panel (doc, model_part_id (*part)) : NULL;
+    if (panel && panel->locked)
+      return true;
+  }
+  return false;
+}
+
 GPtrArray *
 engine_finding_remedies (EngineReview *review, const EngineFinding *finding)
 {
   GPtrArray *out = g_ptr_array_new_with_free_func ((GDestroyNotify)engine_remedy_free);
   if (!finding->holds && finding->check->remedies)
     finding->check->remedies (review, finding, out);
+  for (guint i = out->len; i-- > 0;)
+    if (changes_locked (engine_review_document (review), g_ptr_array_index (out, i)))
+      g_ptr_array_remove_index (out, i);
   return out;
 }
 

@@ -17,6 +17,7 @@ typedef struct EngineRemedy
 } EngineRemedy;
 
 EngineRemedy *engine_remedy_new (char *text_taken, char *detail_taken);
+EngineRemedy *engine_remedy_copy (const EngineRemedy *remedy);
 /* Takes BODY. */
 void engine_remedy_add (EngineRemedy *remedy, ModelPartKind kind, gpointer body);
 void engine_remedy_free (EngineRemedy *remedy);
@@ -45,6 +46,8 @@ char *engine_finding_detail (EngineReview *review, const EngineFinding *finding)
 char **engine_finding_where (EngineReview *review, const EngineFinding *finding);
 /* EngineRemedy, owned by the array; may be empty.  Worked out on demand. */
 GPtrArray *engine_finding_remedies (EngineReview *review, const EngineFinding *finding);
+/* A sentence where a finding that does not hold has no remedy: what is in the way (why-none.c). */
+char *engine_finding_why_none (EngineReview *review, const EngineFinding *finding);
 /* How bad: |difference| over tolerance; a count or a yes/no that fails is 10; 0 if it holds. */
 double engine_finding_weight (const EngineFinding *finding);
 

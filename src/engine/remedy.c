@@ -20,6 +20,18 @@ engine_remedy_add (EngineRemedy *remedy, ModelPartKind kind, gpointer body)
   g_array_append_val (remedy->parts, part);
 }
 
+EngineRemedy *
+engine_remedy_copy (const EngineRemedy *remedy)
+{
+  EngineRemedy *copy = engine_remedy_new (g_strdup (remedy->text), g_strdup (remedy->detail));
+  for (guint i = 0; i < remedy->parts->len; i++)
+  {
+    ModelPart part = model_part_copy (g_array_index (remedy->parts, ModelPart, i));
+    engine_remedy_add (copy, part.kind, part.body);
+  }
+  return copy;
+}
+
 void
 engine_remedy_free (EngineRemedy *remedy)
 {

@@ -83,9 +83,14 @@ add_open (GString *out, EngineReview *review, guint number, const EnginePlace *p
   if (*detail != '\0' || *side != '\0')
     g_string_append_printf (out, *side != '\0' ? "     %s (%s)\n" : "     %s\n", detail, side);
   g_autoptr (GPtrArray) remedies = engine_finding_remedies (review, finding);
-  for (guint i = 0; remedies != NULL && i < remedies->len; i++)
+  for (guint i = 0; i < remedies->len; i++)
     g_string_append_printf (out, "       %u: %s\n", i,
                             ((const EngineRemedy *)g_ptr_array_index (remedies, i))->text);
+  if (remedies->len == 0)
+  {
+    g_autofree char *why = engine_finding_why_none (review, finding);
+    g_string_append_printf (out, "       %s\n", why);
+  }
 }
 
 /* The number `settle` takes: the place among all findings. */

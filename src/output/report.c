@@ -93,6 +93,11 @@ add_finding (JsonBuilder *b, EngineReview *review, const EngineFinding *finding)
     json_builder_end_object (b);
   }
   json_builder_end_array (b);
+  if (remedies != NULL && remedies->len == 0)
+  {
+    g_autofree char *why = engine_finding_why_none (review, finding);
+    add_text (b, "no_remedy", why);
+  }
   json_builder_end_object (b);
 }
 

@@ -220,6 +220,40 @@ test_twins (void)
   assert_offers (doc, "twin", 1, "Let them differ by ");
 }
 
+/* No remedy touches what is locked; where none is left, it says what is in the way. */
+static void
+test_why_none (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *a = fixture_rectangle (doc, "A", 0, 0, 50, 100),
+             *b = fixture_rectangle (doc, "B", 100, 0, 50, 100);
+  ModelJoin *join = fixture_join (doc, MODEL_JOIN_LAPPED, a, 1, b, 3);
+  join->lap_mm = 12;
+  fixture_allow (b, 3, 0);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  const EngineFinding *finding = fixture_finding (review, "lap-side", 0);
+  g_assert_false (finding->holds);
+  g_autoptr (GPtrArray) some = engine_finding_remedies (review, finding);
+  g_assert_cmpuint (some->len, >=, 1);
+  b->locked = true;
+  engine_review_touch_all (review);
+  finding = fixture_finding (review, "lap-side", 0);
+  g_autoptr (GPtrArray) none = engine_finding_remedies (review, finding);
+  g_assert_cmpuint (none->len, ==, 0);
+  g_autofree char *why = engine_finding_why_none (review, finding);
+  g_assert_cmpstr (why, ==, "B is locked. Unlock it, and what would settle this is worked out.");
+  a->locked = true;
+  g_autofree char *both = engine_finding_why_none (review, finding);
+  g_assert_nonnull (strstr (both, "both locked"));
+  a->locked = b->locked = false;
+  model_panel_edge (a, 2)->locked = true;
+  g_autofree char *edge = engine_finding_why_none (review, finding);
+  g_assert_nonnull (strstr (edge, "on A is locked"));
+  model_panel_edge (a, 2)->locked = false;
+  g_autofree char *plain = engine_finding_why_none (review, finding);
+  g_assert_nonnull (strstr (plain, "No small change"));
+}
+
 int
 main (int argc, char **argv)
 {
@@ -233,6 +267,7 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/remedy/form", test_form);
   g_test_add_func ("/engine/remedy/drift", test_drift);
   g_test_add_func ("/engine/remedy/paper", test_paper);
+  g_test_add_func ("/engine/remedy/why-none", test_why_none);
   g_test_add_func ("/engine/remedy/twins", test_twins);
   return g_test_run ();
 }
