@@ -134,8 +134,8 @@ struct _AppCanvas
   guint preview_tick;
   gint64 preview_us;
   struct EngineFlatMap *flat_map; /* canvas-doming.c, as last drawn; NULL: none */
-  struct AppBeneath *beneath; /* canvas-beneath.c; NULL: nothing */
-  GskRenderNode *still;       /* all pieces as one picture, while the paper moves; shifted px */
+  struct AppBeneath *beneath;     /* canvas-beneath.c; NULL: nothing */
+  GskRenderNode *still;           /* all pieces as one picture, while the paper moves; shifted px */
   graphene_rect_t still_box;
   double still_scale;
   guint still_timer; /* runs while the paper moves */

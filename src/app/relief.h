@@ -73,8 +73,8 @@ typedef enum AppReliefDeed
   APP_RELIEF_FORM
 } AppReliefDeed;
 
-/* The dart, or with DEG below 0 the slash, is previewed with that angle at APEX (paper), from the nearest edge
- * that allows it, and its figure asked for.  False, and said why: none does. */
+/* The dart, or with DEG below 0 the slash, is previewed with that angle at APEX (paper), from the nearest
+ * edge that allows it, and its figure asked for.  False, and said why: none does. */
 bool app_dart_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint apex, double deg);
 /* The cut apart is previewed the shortest way through a point; Enter takes it. */
 bool app_cut_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint through);
