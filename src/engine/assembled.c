@@ -358,49 +358,65 @@ add_turn (Turned *out, double share, double turn)
   out->turn_rad[slot] += turn;
 }
 
+/* By chords between the looks: a share need not be finer than the looks are. */
+static double
+chords (const GeomCubic *piece)
+{
+  double sum = 0.0;
+  GeomPoint was = piece->p[0];
+  for (int i = 1; i <= TURN_STEPS; i++)
+  {
+    GeomPoint now = geom_cubic_at (piece, (double)i / TURN_STEPS);
+    sum += geom_distance (was, now);
+    was = now;
+  }
+  return sum;
+}
+
 /* PATH lies as drawn: its panel is to the left of SIGN times its direction. */
 static void
 sum_turns (Turned *out, const GArray *mouths, double sign)
 {
   const GeomPath *path = &out->path;
-  double length = geom_path_length (path, LENGTH_MM), along = 0.0;
+  double length = 0.0, along = 0.0;
   guint mouth = 0;
   GeomPoint way = { 0.0, 0.0 };
   memset (out->turn_rad, 0, sizeof out->turn_rad);
+  for (size_t k = 0; k < path->count; k++)
+    length += chords (&path->piece[k]);
   if (!(length > 0.0))
     return;
   for (size_t k = 0; k < path->count; k++)
   {
     const GeomCubic *piece = &path->piece[k];
-    bool jump = k > 0 && geom_distance (path->piece[k - 1].p[3], piece->p[0]) > LENGTH_MM;
-    if (jump)
+    if (k > 0 && geom_distance (path->piece[k - 1].p[3], piece->p[0]) > LENGTH_MM)
     {
       add_turn (out, along / length, mouth < mouths->len ? g_array_index (mouths, double, mouth) : 0.0);
       mouth++;
       way = way_out (piece);
     }
-    double own = geom_cubic_length (piece, LENGTH_MM);
+    GeomPoint at = piece->p[0];
     for (int i = 0; i <= TURN_STEPS; i++)
     {
-      GeomPoint next = i == 0 ? way_out (piece)
-                       : i == TURN_STEPS
-                         ? way_in (piece)
-                         : geom_path_tangent (path, (GeomPlace) { k, (double)i / TURN_STEPS });
-      if (!(geom_norm (next) > 0.0))
-        continue;
-      GeomCubic head, tail;
-      double share = along / length;
+      double t = (double)i / TURN_STEPS, step = 0.0;
+      GeomPoint next = i == 0            ? way_out (piece)
+                       : i == TURN_STEPS ? way_in (piece)
+                                         : geom_cubic_tangent (piece, t);
       if (i > 0)
       {
-        /* What was turned since the last step lies halfway between them. */
-        geom_cubic_split (piece, (i - 0.5) / TURN_STEPS, &head, &tail);
-        share = (along + geom_cubic_length (&head, LENGTH_MM)) / length;
+        GeomPoint now = geom_cubic_at (piece, t);
+        step = geom_distance (at, now);
+        at = now;
       }
-      if (geom_norm (way) > 0.0)
-        add_turn (out, share, sign * turn_between (way, next));
-      way = next;
+      /* What was turned since the last look lies halfway between them. */
+      if (geom_norm (next) > 0.0)
+      {
+        if (geom_norm (way) > 0.0)
+          add_turn (out, (along + step / 2.0) / length, sign * turn_between (way, next));
+        way = next;
+      }
+      along += step;
     }
-    along += own;
   }
   for (int i = 1; i <= SHARES; i++)
     out->turn_rad[i] += out->turn_rad[i - 1];
