@@ -19,7 +19,8 @@
 guint model_repair_put_panel (ModelHistory *history, ModelPanel *panel);
 /* The same in two steps, for a panel that was put already: BEFORE is what it was. */
 void model_repair_joins (ModelHistory *history, const ModelPanel *before);
-/* Drops marks of edges, corrections of nodes and tapes between marks that PANEL does not have.  True if there were any. */
+/* Drops marks of edges, corrections of nodes and tapes between marks that PANEL does not have.  True if there
+ * were any. */
 bool model_repair_panel (ModelPanel *panel);
 
 #endif
