@@ -11,6 +11,7 @@
 #include <glib/gi18n.h>
 
 /* Names, flags and marks reach beyond a panel's cut line by less than this. */
+#define BECKON_PX 22.0
 #define PIECE_MARGIN_PX 30.0
 #define CORRECTED_MARGIN_PX 110.0
 #define FADE_FROM_PX 6.0
@@ -496,6 +497,22 @@ paint_lit (AppCanvas *self, GtkSnapshot *snapshot)
     gtk_snapshot_append_node (snapshot, (GskRenderNode *)g_ptr_array_index (self->lit, i));
 }
 
+/* Dashed, as the ring round a widget that is spoken of: the plain ring is the keyboard's. */
+static void
+paint_beckon (AppCanvas *self, GtkSnapshot *snapshot)
+{
+  static const double dashes[] = { 5.0, 4.0 };
+  double x, y;
+  app_canvas_to_widget (self, self->beckon, &x, &y);
+  cairo_t *cr = app_canvas_record ();
+  cairo_arc (cr, x, y, BECKON_PX, 0.0, 2.0 * G_PI);
+  output_set_tone (cr, &self->ink, OUTPUT_TONE_BLUE);
+  cairo_set_line_width (cr, 2.5);
+  cairo_set_dash (cr, dashes, G_N_ELEMENTS (dashes), 0.0);
+  cairo_stroke (cr);
+  append_recorded (snapshot, cr);
+}
+
 void
 app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
 {
@@ -542,6 +559,8 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   if ((doc == NULL || (doc->panels->len == 0 && doc->photos->len == 0)) && self->kind != APP_TOOL_OUTLINE
       && self->kind != APP_TOOL_STROKE)
     paint_empty (self, snapshot, width, height);
+  if (self->beckons)
+    paint_beckon (self, snapshot);
   if (self->tool != NULL && self->tool->klass->draw != NULL)
   {
     cairo_t *cr = app_canvas_record ();

@@ -85,6 +85,8 @@ struct _AppCanvas
   double pinch_scale;
 
   bool grid, slate, snap, comb, doming;
+  bool beckons;
+  GeomPoint beckon; /* a place that the tour speaks of */
   ModelUnit unit;
 
   AppToolKind kind;
@@ -163,6 +165,8 @@ bool app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state);
 void app_canvas_say (AppCanvas *self, const char *text);
 /* Says it to a screen reader too, by the description of the panel that has the focus. */
 void app_canvas_tell (AppCanvas *self, const char *text);
+/* Says why PANEL does not follow the hand, and how to let it go; EDGE_ID 0: the panel.  False: it is free. */
+bool app_canvas_say_locked (AppCanvas *self, const ModelPanel *panel, guint edge_id);
 /* What follows the pointer changed. */
 void app_canvas_redraw (AppCanvas *self);
 /* How near counts, in mm, for the pointer in hand. */

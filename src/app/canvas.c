@@ -103,6 +103,25 @@ app_canvas_tell (AppCanvas *self, const char *text)
   app_canvas_items_tell (self, text);
 }
 
+bool
+app_canvas_say_locked (AppCanvas *self, const ModelPanel *panel, guint edge_id)
+{
+  int at = panel != NULL ? model_panel_find_edge (panel, edge_id) : -1;
+  if (panel == NULL || (!panel->locked && (at < 0 || !model_panel_edge (panel, (guint)at)->locked)))
+    return false;
+  g_autofree char *words
+    = panel->locked ? g_strdup_printf (
+        _ ("“%s” is locked, so nothing moves. Right-click it, or press the Menu key, and take "
+           "the lock off."),
+        panel->name)
+                    : g_strdup_printf (
+                      _ ("This edge of “%s” is locked, so it stays. Take its lock off in the panel’s card, "
+                         "or in its menu."),
+                      panel->name);
+  app_canvas_tell (self, words);
+  return true;
+}
+
 /* ---- hover ---- */
 
 static gboolean
@@ -846,6 +865,17 @@ app_canvas_set_comb (AppCanvas *self, bool on)
 {
   self->comb = on;
   self->lit_dirty = true;
+  app_canvas_redraw (self);
+}
+
+void
+app_canvas_set_beckon (AppCanvas *self, const GeomPoint *at)
+{
+  if (at == NULL && !self->beckons)
+    return;
+  self->beckons = at != NULL;
+  if (at != NULL)
+    self->beckon = *at;
   app_canvas_redraw (self);
 }
 

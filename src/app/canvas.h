@@ -92,6 +92,8 @@ bool app_canvas_arrange_key (AppCanvas *self, guint keyval, GdkModifierType stat
 void app_canvas_set_beneath (AppCanvas *self, const ModelDocument *state, const char *name, bool laid);
 /* How many outlines it shows. */
 guint app_canvas_beneath_count (AppCanvas *self);
+/* A place on the paper that something outside speaks of carries a dashed ring; NULL: none. */
+void app_canvas_set_beckon (AppCanvas *self, const GeomPoint *at);
 /* What may lie over the paper, a sibling: the looking glass keeps clear of it while it is revealed. */
 void app_canvas_set_cover (AppCanvas *self, GtkRevealer *cover);
 

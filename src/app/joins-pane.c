@@ -673,6 +673,12 @@ on_more (AppJoinsPane *self)
   queue (self);
 }
 
+GtkWidget *
+app_joins_pane_findings (AppJoinsPane *self)
+{
+  return self->finding_list;
+}
+
 void
 app_joins_pane_step (AppJoinsPane *self, int step)
 {

@@ -21,5 +21,7 @@ guint app_joins_pane_join_rows (AppJoinsPane *self);
 void app_joins_pane_place (AppJoinsPane *self, guint *at, guint *count);
 /* Chooses the next open finding (STEP 1) or the one before (-1), round about. */
 void app_joins_pane_step (AppJoinsPane *self, int step);
+/* The list of the places that do not agree. */
+GtkWidget *app_joins_pane_findings (AppJoinsPane *self);
 
 #endif

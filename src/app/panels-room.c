@@ -12,6 +12,7 @@
 #include "app/panels-room.h"
 
 #include "app/body-figure.h"
+#include "app/hints.h"
 #include "app/label.h"
 #include "app/ruler.h"
 #include "app/settings.h"
@@ -34,6 +35,7 @@
 #define NARROW_PX 1180
 #define CARD_MARGIN_PX 16
 #define FIGURE_PX 250
+#define HINT_UP_PX 44 /* above the status line */
 #define WIDE_PX 1920
 
 struct _AppPanelsRoom
@@ -633,6 +635,12 @@ app_panels_room_measures (AppPanelsRoom *self)
   return APP_MEASURES_PANE (self->measures);
 }
 
+GtkWidget *
+app_panels_room_measures_shown (AppPanelsRoom *self)
+{
+  return self->folded && !self->measures_open ? self->strip : self->measures;
+}
+
 AppJoinsPane *
 app_panels_room_joins (AppPanelsRoom *self)
 {
@@ -677,6 +685,14 @@ paper_new (AppPanelsRoom *self)
   gtk_box_append (GTK_BOX (self->foot), self->status);
   add_pins (self);
   gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), self->foot);
+
+  GtkWidget *hints = app_hints_new (APP_CANVAS (self->canvas));
+  gtk_widget_set_halign (hints, GTK_ALIGN_START);
+  gtk_widget_set_valign (hints, GTK_ALIGN_END);
+  gtk_widget_set_margin_start (hints, 12);
+  gtk_widget_set_margin_end (hints, 12);
+  gtk_widget_set_margin_bottom (hints, HINT_UP_PX);
+  gtk_overlay_add_overlay (GTK_OVERLAY (self->overlay), hints);
 
   self->card = app_finding_card_new ();
   gtk_widget_set_margin_top (self->card, CARD_MARGIN_PX);

@@ -20,6 +20,8 @@ void app_panels_room_set_session (AppPanelsRoom *self, AppSession *session);
 
 AppCanvas *app_panels_room_canvas (AppPanelsRoom *self);
 AppMeasuresPane *app_panels_room_measures (AppPanelsRoom *self);
+/* The measures, or the strip that opens them in a narrow window. */
+GtkWidget *app_panels_room_measures_shown (AppPanelsRoom *self);
 AppJoinsPane *app_panels_room_joins (AppPanelsRoom *self);
 AppFindingCard *app_panels_room_card (AppPanelsRoom *self);
 AppAside *app_panels_room_aside (AppPanelsRoom *self);

@@ -126,6 +126,7 @@ page_new (void)
   switch_row (paper, _ ("Grid"), "grid");
   switch_row (paper, _ ("Catch corners, edges and upright lines"), "snap");
   GtkWidget *window = group_new (page, _ ("Window"));
+  switch_row (window, _ ("Hints where a first piece often stops"), "hints");
   list_row (window, _ ("Look"), "theme", themes, G_N_ELEMENTS (themes));
   GtkWidget *reset = app_button_new (_ ("By the window’s width"), "pw-plain pw-low", NULL);
   g_signal_connect (reset, "clicked", G_CALLBACK (reset_widths), NULL);

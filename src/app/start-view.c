@@ -539,7 +539,12 @@ main_column (void)
     append (box, heading);
     append (box, cards);
   }
-  GtkWidget *minute = label (_ ("The first minute"), "pw-heading", 0);
+  GtkWidget *minute = row (16);
+  append (minute, label (_ ("The first minute"), "pw-heading", 0));
+  GtkWidget *tour = gtk_button_new_with_mnemonic (_ ("Take the guided _tour"));
+  gtk_widget_add_css_class (tour, "pw-plain");
+  gtk_actionable_set_action_name (GTK_ACTIONABLE (tour), "win.tour");
+  append (minute, tour);
   set_margins (minute, 16, 0, 8, 0);
   append (box, minute);
   append (box, first_minute ());

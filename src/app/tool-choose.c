@@ -158,6 +158,7 @@ choose_press (AppTool *tool, const AppInput *in)
   if (canvas->session == NULL)
     return;
   self->from = self->to = in->at;
+  app_canvas_say (canvas, NULL);
   bool toggle = (in->state & GDK_SHIFT_MASK) != 0;
   double x, y;
   if (turn_handle (canvas, &x, &y)
@@ -286,7 +287,13 @@ choose_motion (AppTool *tool, const AppInput *in)
   if (self->doing == DOING_PENDING
       && geom_distance (self->from, in->at) * canvas->scale
            >= (in->pen || canvas->touch ? DRAG_TOUCH_PX : DRAG_PX))
+  {
     self->doing = self->before->len > 0 ? DOING_MOVE : DOING_NOTHING;
+    const AppSelection *s = app_canvas_selection (canvas);
+    if (self->doing == DOING_NOTHING && s->panels->len > 0)
+      app_canvas_say_locked (
+        canvas, model_document_panel (app_canvas_document (canvas), g_array_index (s->panels, guint, 0)), 0);
+  }
   switch (self->doing)
   {
   case DOING_MOVE:

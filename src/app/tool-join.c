@@ -694,6 +694,13 @@ join_draw (AppTool *tool, cairo_t *cr)
   }
 }
 
+static guint
+join_begun (const AppTool *tool)
+{
+  const JoinTool *self = (const JoinTool *)tool;
+  return (self->run[0].edges->len > 0 ? 1 : 0) + (self->run[1].edges->len > 0 ? 1 : 0);
+}
+
 extern const AppToolClass app_tool_join;
 const AppToolClass app_tool_join = {
   .kind = APP_TOOL_JOIN,
@@ -709,5 +716,6 @@ const AppToolClass app_tool_join = {
   .release = join_release,
   .cancel = join_cancel,
   .key_pressed = join_key,
+  .begun = join_begun,
   .draw = join_draw,
 };

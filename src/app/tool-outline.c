@@ -475,6 +475,12 @@ outline_draw (AppTool *tool, cairo_t *cr)
   }
 }
 
+static guint
+outline_begun (const AppTool *tool)
+{
+  return ((const OutlineTool *)tool)->nodes->len;
+}
+
 extern const AppToolClass app_tool_outline;
 const AppToolClass app_tool_outline = {
   .kind = APP_TOOL_OUTLINE,
@@ -492,5 +498,6 @@ const AppToolClass app_tool_outline = {
   .hover = outline_hover,
   .cancel = outline_cancel,
   .key_pressed = outline_key,
+  .begun = outline_begun,
   .draw = outline_draw,
 };

@@ -36,7 +36,7 @@ app_shape_drag_begin (AppShapeDrag *drag, AppCanvas *canvas, const AppPick *pick
   app_shape_drag_clear (drag);
   const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), pick->panel_id);
   int edge_index = panel != NULL ? model_panel_find_edge (panel, pick->edge_id) : -1;
-  if (panel == NULL || panel->locked || edge_index < 0 || model_panel_edge (panel, (guint)edge_index)->locked)
+  if (panel == NULL || edge_index < 0 || app_canvas_say_locked (canvas, panel, pick->edge_id))
     return;
   drag->on = true;
   drag->pick = *pick;
@@ -514,6 +514,7 @@ shape_press (AppTool *tool, const AppInput *in)
   AppCanvas *canvas = tool->canvas;
   if (canvas->session == NULL)
     return;
+  app_canvas_say (canvas, NULL);
   if (group_press (self, in))
     return;
   AppPick pick = app_pick_at (canvas->index, in->at, app_canvas_catch_mm (canvas, in),

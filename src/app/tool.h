@@ -33,6 +33,8 @@ typedef struct AppToolClass
   void (*hover) (AppTool *tool, const AppInput *in); /* no button; IN NULL: pointer gone */
   void (*cancel) (AppTool *tool);                    /* Escape, lost grab: back to before the press */
   bool (*key_pressed) (AppTool *tool, guint keyval, GdkModifierType state);
+  /* How many things are set that are not finished yet: corners, runs.  NULL: nothing is ever begun. */
+  guint (*begun) (const AppTool *tool);
   /* What follows the pointer: CR in widget px. */
   void (*draw) (AppTool *tool, cairo_t *cr);
 } AppToolClass;

@@ -5,10 +5,14 @@
 #include "app/dialogs.h"
 #include "app/settings.h"
 #include "app/start-view.h"
+#include "app/tour.h"
 
 #include <glib/gi18n.h>
 
 #define MOST_RECENT 10
+
+static bool is_tour_example (GFile *file);
+static void offer_tour (AppWindow *self);
 
 /* ---- documents ---- */
 
@@ -103,7 +107,9 @@ app_window_open_file (AppWindow *self, GFile *file)
     return;
   }
   app_window_note_recent (file);
-  app_window_show_document (self, doc, file, etag);
+  AppWindow *window = app_window_show_document (self, doc, file, etag);
+  if (is_tour_example (file))
+    offer_tour (window);
 }
 
 static void
@@ -221,22 +227,80 @@ on_start_open (AppStartView *view, GFile *file, AppWindow *self)
   app_window_open_file (self, file);
 }
 
-/* A copy without a file: the shipped one stays as it is. */
-static void
-on_start_example (AppStartView *view, GFile *file, AppWindow *self)
+/* A copy without a file: the shipped one stays as it is.  NULL: it cannot be read, and that was said. */
+static AppWindow *
+show_copy (AppWindow *self, GFile *file)
 {
   g_autoptr (GError) error = NULL;
   ModelDocument *doc = model_document_load (file, NULL, &error);
-  if (doc == NULL)
-    app_window_tell (self, error->message, true, NULL, NULL);
-  else
-    app_window_show_document (self, doc, NULL, NULL);
+  if (doc != NULL)
+    return app_window_show_document (self, doc, NULL, NULL);
+  app_window_tell (self, error->message, true, NULL, NULL);
+  return NULL;
+}
+
+static bool
+is_tour_example (GFile *file)
+{
+  g_autoptr (GFile) shipped = app_shipped_file (APP_TOUR_EXAMPLE);
+  return shipped != NULL && g_file_equal (shipped, file);
+}
+
+/* Once: who has taken it, or said no, is not asked again. */
+static void
+offer_tour (AppWindow *self)
+{
+  if (app_settings_flag ("tour-offered", false) || app_settings_flag ("tour-finished", false))
+    return;
+  if (app_settings () != NULL)
+    g_settings_set_boolean (app_settings (), "tour-offered", TRUE);
+  app_window_tell (self, _ ("A short tour shows on this draft how a piece is made to agree."), false,
+                   _ ("Take the tour"), "win.tour");
+}
+
+static void
+on_start_example (AppStartView *view, GFile *file, AppWindow *self)
+{
+  AppWindow *window = show_copy (self, file);
+  if (window == NULL || !is_tour_example (file))
+    return;
+  app_tour_set_session (APP_TOUR (window->tour), window->session);
+  offer_tour (window);
+}
+
+/* On the copy it was begun on, in this window or another, else on a fresh one. */
+static void
+on_tour (GSimpleAction *action, GVariant *parameter, gpointer user)
+{
+  AppWindow *self = user;
+  GtkApplication *app = gtk_window_get_application (GTK_WINDOW (self));
+  for (GList *at = app != NULL ? gtk_application_get_windows (app) : NULL;
+       app_tour_session (APP_TOUR (self->tour)) == NULL && at != NULL; at = at->next)
+    if (APP_IS_WINDOW (at->data) && app_tour_session (APP_TOUR (APP_WINDOW (at->data)->tour)) != NULL)
+      self = at->data;
+  if (app_tour_session (APP_TOUR (self->tour)) == NULL)
+  {
+    g_autoptr (GFile) file = app_shipped_file (APP_TOUR_EXAMPLE);
+    if (file == NULL)
+    {
+      app_window_tell (self, _ ("The example for the tour is not installed."), true, NULL, NULL);
+      return;
+    }
+    self = show_copy (self, file);
+    if (self == NULL)
+      return;
+    app_tour_set_session (APP_TOUR (self->tour), self->session);
+  }
+  app_window_hide_message (self);
+  gtk_window_present (GTK_WINDOW (self));
+  app_tour_begin (APP_TOUR (self->tour));
 }
 
 /* ---- life ---- */
 
 static const GActionEntry entries[] = {
   { .name = "open", .activate = on_open },
+  { .name = "tour", .activate = on_tour },
   { .name = "import-svg", .activate = on_import_svg },
   { .name = "open-recent", .activate = on_open_recent, .parameter_type = "s" },
 };

@@ -13,7 +13,7 @@ struct _AppWindow
 {
   GtkApplicationWindow parent;
   AppSession *session;
-  GtkWidget *body, *panels, *sheets, *start, *photo, *steps; /* start to photo: pages of STACK */
+  GtkWidget *body, *panels, *sheets, *start, *photo, *steps, *tour; /* start to photo: pages of STACK */
   guint state_source, narrow_source;
   bool narrow, closing, answered;
   GMenu *recent;

@@ -9,6 +9,7 @@
 #include "app/sheets-room.h"
 #include "app/start-view.h"
 #include "app/starter-add.h"
+#include "app/tour.h"
 
 #include <glib/gi18n.h>
 
@@ -179,6 +180,8 @@ app_window_set_session (AppWindow *self, AppSession *session)
   app_body_room_set_session (APP_BODY_ROOM (self->body), session);
   app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), session);
   app_history_list_set_session (APP_HISTORY_LIST (self->steps), session);
+  if (app_tour_session (APP_TOUR (self->tour)) != session)
+    app_tour_set_session (APP_TOUR (self->tour), NULL);
   app_window_hide_message (self);
   if (session != NULL)
   {
@@ -251,6 +254,7 @@ app_window_dispose (GObject *object)
     app_body_room_set_session (APP_BODY_ROOM (self->body), NULL);
     app_sheets_room_set_session (APP_SHEETS_ROOM (self->sheets), NULL);
     app_history_list_set_session (APP_HISTORY_LIST (self->steps), NULL);
+    app_tour_set_session (APP_TOUR (self->tour), NULL);
   }
   g_clear_object (&self->session);
   g_clear_object (&self->recent);
@@ -318,6 +322,8 @@ app_window_init (AppWindow *self)
   gtk_button_set_label (GTK_BUTTON (self->message_close), _ ("Leave it"));
   gtk_actionable_set_action_name (GTK_ACTIONABLE (self->message_close), "win.hide-message");
   gtk_widget_set_visible (self->message, FALSE);
+  self->tour = app_tour_new (self);
+  gtk_box_insert_child_after (GTK_BOX (gtk_widget_get_parent (self->message)), self->tour, self->message);
   build_menu (self);
   app_window_open_init (self);
   app_window_save_init (self);
