@@ -191,8 +191,8 @@ mirror_upright (GeomPoint middle, double figure)
 
 /* ---- walking by keyboard ---- */
 
-static void
-tell_edge (AppCanvas *self, const ModelPanel *panel, const ModelEdge *edge)
+static char *
+edge_words (AppCanvas *self, const ModelPanel *panel, const ModelEdge *edge)
 {
   const AppOutline *outline
     = app_pick_index_outline (self->index, panel->id, app_canvas_selection (self)->side);
@@ -201,10 +201,46 @@ tell_edge (AppCanvas *self, const ModelPanel *panel, const ModelEdge *edge)
   if (outline != NULL)
     app_outline_edge_path (outline, panel, edge->id, &path);
   g_autofree char *length = app_canvas_length (self, geom_path_length (&path, 1e-4));
-  g_autofree char *words = edge->name[0] != '\0' ? g_strdup_printf (_ ("Edge %s, %s"), edge->name, length)
-                                                 : g_strdup_printf (_ ("Edge without a name, %s"), length);
   geom_path_clear (&path);
-  app_canvas_tell (self, words);
+  return edge->name[0] != '\0' ? g_strdup_printf (_ ("Edge %s, %s"), edge->name, length)
+                               : g_strdup_printf (_ ("Edge without a name, %s"), length);
+}
+
+/* NULL: the panel has no such point. */
+static char *
+node_words (AppCanvas *self, const ModelPanel *panel, ModelSide side, guint node_id)
+{
+  guint edge = 0, node = 0;
+  GeomPoint place;
+  if (!model_panel_find_node (panel, node_id, &edge, &node)
+      || !model_shape_where (panel, side, node_id, MODEL_HANDLE_NONE, &place))
+    return NULL;
+  for (guint e = 0; e < edge; e++)
+    node += model_panel_edge (panel, e)->nodes->len;
+  g_autofree char *x = app_canvas_length (self, place.x), *y = app_canvas_length (self, place.y);
+  /* Translators: number of the point, how many there are, where it lies. */
+  return g_strdup_printf (_ ("Point %u of %u at %s, %s"), node + 1, model_panel_node_count (panel), x, y);
+}
+
+char *
+app_canvas_selection_words (AppCanvas *self)
+{
+  const AppSelection *s = app_canvas_selection (self);
+  const ModelPanel *panel = app_canvas_chosen_panel (self);
+  if (s == NULL || panel == NULL)
+    return NULL;
+  if (s->nodes->len == 1)
+    return node_words (self, panel, s->side, g_array_index (s->nodes, guint, 0));
+  const ModelEdge *edge = s->nodes->len == 0 ? app_canvas_chosen_edge (self) : NULL;
+  return edge != NULL ? edge_words (self, panel, edge) : NULL;
+}
+
+static void
+tell_selection (AppCanvas *self)
+{
+  g_autofree char *words = app_canvas_selection_words (self);
+  if (words != NULL)
+    app_canvas_tell (self, words);
 }
 
 static void
@@ -215,7 +251,7 @@ walk_edges (AppCanvas *self, const ModelPanel *panel, const AppSelection *s, int
   int next = at < 0 ? (step > 0 ? 0 : count - 1) : (at + step + count) % count;
   const ModelEdge *edge = model_panel_edge (panel, (guint)next);
   app_session_select_edge (self->session, panel->id, s->side, edge->id, false);
-  tell_edge (self, panel, edge);
+  tell_selection (self);
 }
 
 static void
@@ -239,13 +275,7 @@ walk_nodes (AppCanvas *self, const ModelPanel *panel, const AppSelection *s, int
   guint next = !found ? (step > 0 ? 0 : k - 1) : (at + k + (guint)step) % k;
   ModelSide side = s->side;
   app_session_select_node (self->session, panel->id, side, ids[next], false);
-  GeomPoint place;
-  if (!model_shape_where (panel, side, ids[next], MODEL_HANDLE_NONE, &place))
-    return;
-  g_autofree char *x = app_canvas_length (self, place.x), *y = app_canvas_length (self, place.y);
-  /* Translators: number of the point, how many there are, where it lies. */
-  g_autofree char *words = g_strdup_printf (_ ("Point %u of %u at %s, %s"), next + 1, k, x, y);
-  app_canvas_tell (self, words);
+  tell_selection (self);
 }
 
 void

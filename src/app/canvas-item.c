@@ -219,6 +219,9 @@ app_canvas_items_selection (AppCanvas *self)
     gtk_accessible_update_state (GTK_ACCESSIBLE (item), GTK_ACCESSIBLE_STATE_SELECTED,
                                  app_selection_has_panel (s, item->panel_id), -1);
   }
+  /* Chosen with the pointer it is told as well: the focus is on the canvas then. */
+  g_autofree char *words = app_canvas_selection_words (self);
+  app_canvas_items_tell (self, words);
 }
 
 guint
@@ -243,5 +246,20 @@ app_canvas_items_tell (AppCanvas *self, const char *text)
 {
   AppCanvasItem *item = item_of (self, app_canvas_focused_panel (self));
   if (item != NULL)
+  {
     set_description (item, text != NULL ? text : item->description);
+    return;
+  }
+  const AppSelection *s = app_canvas_selection (self);
+  AppCanvasItem *chosen
+    = s != NULL && s->panels->len == 1 ? item_of (self, g_array_index (s->panels, guint, 0)) : NULL;
+  g_autofree char *panel
+    = chosen != NULL ? g_strdup_printf ("%s: %s", chosen->label, text != NULL ? text : chosen->description)
+                     : NULL;
+  const char *words = panel != NULL ? panel : text != NULL ? text : "";
+  /* A read-out that is the same is not read again. */
+  if (g_strcmp0 (words, g_object_get_data (G_OBJECT (self), "told")) == 0)
+    return;
+  g_object_set_data_full (G_OBJECT (self), "told", g_strdup (words), g_free);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, words, -1);
 }

@@ -294,9 +294,14 @@ void app_canvas_items_clear (AppCanvas *self);
 /* 0: none has the focus. */
 guint app_canvas_focused_panel (AppCanvas *self);
 void app_canvas_focus_panel (AppCanvas *self, guint panel_id);
+/* Says TEXT where the keyboard's focus is: on the panel's child, else on the canvas.  NULL: what it is by
+ * itself. */
 void app_canvas_items_tell (AppCanvas *self, const char *text);
 
 /* ---- canvas-commands.c ---- */
+
+/* The one edge with its length, the one point with its place; NULL where anything else is chosen. */
+char *app_canvas_selection_words (AppCanvas *self);
 
 void app_canvas_commands_class (GtkWidgetClass *klass);
 void app_canvas_delete_selection (AppCanvas *self);

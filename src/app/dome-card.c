@@ -324,6 +324,8 @@ app_dome_card_init (AppDomeCard *self)
   self->base_mm = self->height_mm = (double)NAN;
   self->expander = gtk_expander_new (_ ("Will it lie flat?"));
   gtk_widget_set_tooltip_text (self->expander, _ ("What the material has to do over the fullest part."));
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->expander), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                  _ ("Will it lie flat?"), -1);
   gtk_widget_set_parent (self->expander, GTK_WIDGET (self));
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 8);
   gtk_widget_set_margin_top (box, 8);

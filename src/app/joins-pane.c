@@ -425,16 +425,19 @@ join_row_show (AppJoinsPane *self, JoinRow *r, const ModelJoin *join, double lon
                                 .holds = reading.holds };
   app_tapes_show (APP_TAPES (r->tapes), &shown);
 
+  g_autofree char *kind = engine_words_join_kind (doc, join);
+  g_autofree char *a = engine_words_length (doc, reading.length_a_mm);
+  g_autofree char *b = engine_words_length (doc, reading.length_b_mm);
+  g_autofree char *spoken
+    = !read ? g_strdup_printf (_ ("Join %s, %s: %s"), join->letter, kind, name)
+      : reading.holds
+        ? g_strdup_printf (_ ("Join %s, %s: %s, %s and %s; agrees"), join->letter, kind, name, a, b)
+        : g_strdup_printf (_ ("Join %s, %s: %s, %s and %s; does not agree"), join->letter, kind, name, a, b);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (r->row), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
   if (r->join_id != join->id || chosen)
   {
-    g_autofree char *a = engine_words_length (doc, reading.length_a_mm);
-    g_autofree char *b = engine_words_length (doc, reading.length_b_mm);
-    g_autofree char *kind = engine_words_join_kind (doc, join);
     g_autofree char *tip = g_strdup_printf (_ ("Join %s, %s"), join->letter, kind);
     gtk_widget_set_tooltip_text (r->name, tip);
-    g_autofree char *spoken
-      = g_strdup_printf (_ ("Join %s, %s: %s, %s and %s"), join->letter, kind, name, a, b);
-    gtk_accessible_update_property (GTK_ACCESSIBLE (r->row), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
   }
   r->join_id = join->id;
 }

@@ -235,6 +235,7 @@ menu_add (GtkListBox *list, const char *text, const char *tip, const ModelMeasur
   gtk_widget_set_margin_end (label, 8);
   gtk_widget_set_size_request (label, -1, 28);
   gtk_widget_set_tooltip_text (row, tip);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
   gtk_list_box_row_set_child (GTK_LIST_BOX_ROW (row), label);
   g_object_set_data (G_OBJECT (row), "def", (gpointer)def);
   gtk_list_box_append (list, row);
@@ -320,6 +321,9 @@ row_new (AppMeasuresPane *self, guint id)
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 0);
   r->name = app_label_new (NULL, "pw-name");
   gtk_widget_set_hexpand (r->name, TRUE);
+  /* Half a name is no name: where the side is narrow it takes two lines. */
+  gtk_label_set_wrap (GTK_LABEL (r->name), TRUE);
+  gtk_label_set_lines (GTK_LABEL (r->name), 2);
   r->rare = gtk_label_new ("?");
   app_add_classes (r->rare, "pw-dim pw-strong");
   gtk_widget_set_visible (r->rare, FALSE);
@@ -344,6 +348,24 @@ row_new (AppMeasuresPane *self, guint id)
   g_signal_connect (focus, "enter", G_CALLBACK (on_row_focus), self);
   gtk_widget_add_controller (r->row, focus);
   return r;
+}
+
+/* The whole row in words: colour and place in the columns say nothing to a screen reader. */
+static void
+row_speak (AppMeasuresPane *self, MeasureRow *r, const ModelMeasure *measure, bool agrees)
+{
+  ModelUnit unit = unit_of (self);
+  const char *name = measure_name (measure);
+  g_autofree char *wearer = model_unit_text (measure->wearer_mm, unit, 0);
+  g_autofree char *form = model_unit_text (measure->form_mm, unit, 0);
+  g_autofree char *spoken
+    = measure->has_wearer && measure->has_form ? g_strdup_printf (
+        agrees ? _ ("%s: wearer %s, form %s; agrees") : _ ("%s: wearer %s, form %s; does not agree"), name,
+        wearer, form)
+      : measure->has_wearer ? g_strdup_printf (_ ("%s: wearer %s, form not measured"), name, wearer)
+      : measure->has_form   ? g_strdup_printf (_ ("%s: form %s, wearer not measured"), name, form)
+                            : g_strdup_printf (_ ("%s: not measured"), name);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (r->row), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
 }
 
 static void
@@ -389,6 +411,7 @@ row_show (AppMeasuresPane *self, MeasureRow *r, const ModelMeasure *measure)
   gtk_widget_set_opacity (r->symbol, agrees ? 0.0 : 1.0);
   if (!agrees)
     self->open_count++;
+  row_speak (self, r, measure, agrees);
 }
 
 static bool

@@ -770,6 +770,7 @@ build_scale (AppPanelsRoom *self)
   gtk_button_set_child (GTK_BUTTON (fit), words);
   gtk_actionable_set_action_name (GTK_ACTIONABLE (fit), "win.zoom-fit");
   gtk_widget_set_tooltip_text (fit, _ ("All in view. Ctrl+0"));
+  gtk_accessible_update_property (GTK_ACCESSIBLE (fit), GTK_ACCESSIBLE_PROPERTY_LABEL, _ ("All in view"), -1);
   gtk_widget_set_size_request (fit, 84, -1);
   gtk_widget_set_valign (fit, GTK_ALIGN_CENTER);
   gtk_widget_set_valign (smaller, GTK_ALIGN_CENTER);

@@ -83,10 +83,11 @@ def key(*names):
 class Drive:
     """One home folder, and the program in it: started, ended and started again as often as is wanted."""
 
-    def __init__(self, program, schemas, size=(1440, 900), settings=None, home=None):
+    def __init__(self, program, schemas, size=(1440, 900), settings=None, home=None, accessible=False):
         self.program, self.schemas, self.size = program, schemas, size
         self.home = home or tempfile.mkdtemp(prefix="drive-")
         self.own = home is None
+        self.accessible = accessible
         self.process = self.window = self.manager = None
         self.backend = "memory"
         if settings:
@@ -104,7 +105,7 @@ class Drive:
         return tell("search", "--onlyvisible", "--pid", self.process.pid).split()
 
     def start(self, *documents):
-        env = dict(os.environ, HOME=self.home, GDK_BACKEND="x11", GSK_RENDERER="cairo", GSETTINGS_BACKEND=self.backend, GSETTINGS_SCHEMA_DIR=self.schemas, GTK_A11Y="none")
+        env = dict(os.environ, HOME=self.home, GDK_BACKEND="x11", GSK_RENDERER="cairo", GSETTINGS_BACKEND=self.backend, GSETTINGS_SCHEMA_DIR=self.schemas, GTK_A11Y="atspi" if self.accessible else "none")
         env.setdefault("LC_ALL", "C.UTF-8")
         env.setdefault("PANELWRIGHT_DATA", os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "data"))
         for name in ("STATE", "DATA", "CONFIG", "CACHE"):
