@@ -158,9 +158,12 @@ finding_row_new (void)
   gtk_widget_set_margin_bottom (words, 6);
   gtk_widget_set_hexpand (words, TRUE);
   r->name = app_prose_new (NULL, "pw-name");
-  gtk_label_set_lines (GTK_LABEL (r->name), 2);
+  gtk_label_set_lines (GTK_LABEL (r->name), 4);
   gtk_label_set_ellipsize (GTK_LABEL (r->name), PANGO_ELLIPSIZE_END);
   r->where = app_label_new (NULL, "pw-small pw-dim");
+  /* The place comes last and must not be lost: two lines where the side is narrow. */
+  gtk_label_set_wrap (GTK_LABEL (r->where), TRUE);
+  gtk_label_set_lines (GTK_LABEL (r->where), 2);
   gtk_box_append (GTK_BOX (words), r->name);
   gtk_box_append (GTK_BOX (words), r->where);
   r->number = gtk_label_new (NULL);
@@ -789,7 +792,7 @@ app_joins_pane_init (AppJoinsPane *self)
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
 
   self->count_symbol = gtk_image_new ();
-  self->count = app_label_new (NULL, "pw-heading");
+  self->count = app_prose_new (NULL, "pw-heading");
   gtk_box_append (GTK_BOX (self->box), heading_row (self->count_symbol, self->count, NULL));
 
   GtkWidget *inner = self->inner = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
