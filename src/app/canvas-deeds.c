@@ -52,7 +52,7 @@ static const Deed deeds[APP_DEED_COUNT] = {
                         GDK_KEY_d, FIGURE_LENGTH, 0.0 },
   [APP_DEED_TURN] = { "turn", N_ ("_Turn points…"), N_ ("Turn points"), N_ ("Turn by degrees"), GDK_KEY_w,
                       FIGURE_ANGLE, 90.0 },
-  [APP_DEED_SCALE] = { "scale", N_ ("Sc_ale points…"), N_ ("Scale points"), N_ ("Scale to per cent"),
+  [APP_DEED_SCALE] = { "scale", N_ ("Sc_ale points…"), N_ ("Scale points"), N_ ("Scale to percent"),
                        GDK_KEY_z, FIGURE_SHARE, 100.0 },
 };
 

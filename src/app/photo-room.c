@@ -166,7 +166,7 @@ find_view (AppPhotoRoom *self, bool look, TraceView *view, GeomBox *box, GError 
     if (!isfinite (width) || !isfinite (height))
     {
       g_set_error_literal (error, TRACE_ERROR, TRACE_ERROR_CORNERS,
-                           _ ("the rectangle's width and height are not said yet"));
+                           _ ("the rectangle’s width and height are not said yet"));
       return false;
     }
     if (!trace_view_from_corners (app_photo_view_points (APP_PHOTO_VIEW (self->view)), width, height,

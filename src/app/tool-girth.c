@@ -358,7 +358,7 @@ girth_key (AppTool *tool, guint keyval, GdkModifierType state)
     return true;
   app_session_select_line (canvas->session, line_id);
   if (line->measure_id == 0)
-    app_canvas_tell (canvas, _ ("Choose the line's measure in its menu: then it is checked."));
+    app_canvas_tell (canvas, _ ("Choose the line’s measure in its menu: then it is checked."));
   return true;
 }
 

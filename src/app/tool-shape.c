@@ -418,7 +418,7 @@ group_motion (ShapeTool *self, const AppInput *in)
       size = MAX (round (size * 20.0) / 20.0, 0.05);
     model_reshape_map_nodes (panel, s->side, ids, s->nodes->len,
                              geom_affine_scale (self->group_middle, size, size), NULL);
-    words = g_strdup_printf (_ ("Scaled to %.1f per cent; Shift scales in steps."), size * 100.0);
+    words = g_strdup_printf (_ ("Scaled to %.1f %%; Shift scales in steps."), size * 100.0);
     label = _ ("Scale points");
     break;
   }

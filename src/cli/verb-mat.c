@@ -25,6 +25,6 @@ run_mat (int argc, char **argv)
 const CliVerb cli_verb_mat = {
   "mat",
   "--output OUT.pdf [--paper a4|a3|letter|tabloid]",
-  N_ ("a printed sheet to lay pieces on, which a photo's scale is read from"),
+  N_ ("a printed sheet to lay pieces on, which a photo’s scale is read from"),
   run_mat,
 };

@@ -108,7 +108,7 @@ find_view (const Wish *wish, const TracePhoto *photo, TraceView *view, GeomBox *
   }
   if (wish->size == NULL || !read_numbers (wish->size, 'x', size, 2))
   {
-    cli_complain (_ ("--size %s: not the rectangle's width and height in mm, as in 420x297"),
+    cli_complain (_ ("--size %s: not the rectangle’s width and height in mm, as in 420x297"),
                   wish->size != NULL ? wish->size : "");
     return false;
   }

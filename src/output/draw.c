@@ -362,21 +362,48 @@ note_plate (const OutputStage *stage, GeomPoint middle, GeomPoint along, double 
   g_array_append_val (stage->plates, plate);
 }
 
-/* Those of the label's rows that fit across the circle a little off its middle; the name alone may be as wide
- * as the circle. */
+/* A text about MIDDLE lies on the piece with some air to its seam.  A half-drawn piece is seen as far as its
+ * fold only, which its circle knows better. */
+static bool
+lies_on_piece (const OutputStage *stage, GeomPoint middle, double width, double height)
+{
+  GeomAffine back;
+  if (stage->half || !geom_affine_inverse (stage->view->to_device, &back))
+    return false;
+  const double air = 0.25 * height;
+  for (int i = -1; i <= 1; i++)
+    for (int k = -1; k <= 1; k += 2)
+    {
+      const GeomPoint p = { middle.x + i * (width / 2.0 + air), middle.y + k * (height / 2.0 + air) };
+      if (!geom_path_contains (&stage->piece->seam, geom_affine_apply (back, p)))
+        return false;
+    }
+  return true;
+}
+
+/* Those of the label's rows that fit across the circle AT a little off its middle; the name alone may be as
+ * wide as the circle, and wider where the piece goes on to both sides: a lame or a collar is long and low. */
 static int
-rows_that_fit (
-  const OutputStage *stage, const char *const wishes[3], double radius, const char *shown[3], double width[3])
+rows_that_fit (const OutputStage *stage,
+               const char *const wishes[3],
+               GeomPoint at,
+               double radius,
+               const char *shown[3],
+               double width[3])
 {
   const OutputInk *ink = stage->ink;
+  const bool name_alone = radius < ink->text_name * 2.2;
+  /* Rows below it push the name up. */
+  const double room = name_alone ? ink->text_name : ink->text_name + 2.0 * 1.32 * ink->text_body;
   int count = 0;
   for (int i = 0; i < 3; i++)
   {
-    if (wishes[i] == NULL || *wishes[i] == '\0' || (i > 0 && radius < ink->text_name * 2.2))
+    if (wishes[i] == NULL || *wishes[i] == '\0' || (i > 0 && name_alone))
       continue;
     output_measure_text (stage->cr, i == 0 ? ink->text_name : ink->text_body, i == 0, wishes[i],
                          &width[count], NULL);
-    if (width[count] <= (i == 0 ? 2.0 : 1.8) * radius)
+    if (width[count] <= (i == 0 ? 2.0 : 1.8) * radius
+        || (i == 0 && lies_on_piece (stage, at, width[count], room)))
       shown[count++] = wishes[i];
   }
   return count;
@@ -399,7 +426,7 @@ draw_label (const OutputStage *stage, bool label, bool grain)
   g_autofree char *quantity = engine_words_quantity (stage->panel);
   const char *wishes[3] = { stage->panel->name, material, quantity }, *shown[3];
   double width[3];
-  const int count = label ? rows_that_fit (stage, wishes, radius, shown, width) : 0;
+  const int count = label ? rows_that_fit (stage, wishes, at, radius, shown, width) : 0;
   const double text_height = count > 0 ? name_line + (count - 1) * line : 0.0;
   const GeomPoint along
     = { cos (stage->panel->grain_deg * G_PI / 180.0), sin (stage->panel->grain_deg * G_PI / 180.0) };
