@@ -158,12 +158,10 @@ finding_row_new (void)
   gtk_widget_set_margin_bottom (words, 6);
   gtk_widget_set_hexpand (words, TRUE);
   r->name = app_prose_new (NULL, "pw-name");
-  gtk_label_set_lines (GTK_LABEL (r->name), 4);
+  /* A third line where the side is narrow: half a sentence sends nobody to the right edge. */
+  gtk_label_set_lines (GTK_LABEL (r->name), 3);
   gtk_label_set_ellipsize (GTK_LABEL (r->name), PANGO_ELLIPSIZE_END);
   r->where = app_label_new (NULL, "pw-small pw-dim");
-  /* The place comes last and must not be lost: two lines where the side is narrow. */
-  gtk_label_set_wrap (GTK_LABEL (r->where), TRUE);
-  gtk_label_set_lines (GTK_LABEL (r->where), 2);
   gtk_box_append (GTK_BOX (words), r->name);
   gtk_box_append (GTK_BOX (words), r->where);
   r->number = gtk_label_new (NULL);
