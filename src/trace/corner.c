@@ -2,6 +2,7 @@
 
 #include "trace/tolerance.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* Turns are first looked for between two lines of this length. */
@@ -20,6 +21,14 @@
 #define LEAST_RADIUS_MM 0.4
 #define RADIUS_SKIPS 0.9
 #define MISS_MM 0.15
+/* A profile across a side tells its levels from about this deep on either side of it: near a tip that is
+ * beyond the other side already. */
+#define LEVEL_DEPTH_MM 1.3
+#define MOST_TIP_SKIP_MM 9.0
+/* Of the room to the neighbouring candidates, so much may be skipped. */
+#define SKIP_PART 0.35
+/* The sides of a tip are met further off, so more of them is asked. */
+#define SIDE_SKIPS 2.5
 /* Directions for bends come from lines of this half length. */
 #define BEND_LINE_MM 2.0
 
@@ -122,6 +131,42 @@ steps (const TraceRow *row, double mm)
   return MAX ((int)(mm / row->step_mm + 0.5), 1);
 }
 
+/* How far from a corner that turns by TURN_RAD the other side is seen in the profiles of the first:
+ *
+ *        ────────────┬───────      the profile's end, LEVEL_DEPTH deep and s from the tip, lies
+ *         θ ╲        │ depth       s sin θ − depth cos θ from the other side
+ *              ╲     ┊
+ */
+static double
+skip_at_turn (const TraceRow *row, double turn_rad)
+{
+  const double inner = G_PI - fabs (turn_rad);
+  if (!(inner < 0.5 * G_PI))
+    return row->skip_mm;
+  return MIN ((row->skip_mm + LEVEL_DEPTH_MM * cos (inner)) / MAX (sin (inner), 0.05),
+              MAX (MOST_TIP_SKIP_MM, row->skip_mm));
+}
+
+/* What wavers beside a tip is no corner of its own. */
+static void
+drop_beside_tips (const TraceRow *row, const double *turn, GArray *found)
+{
+  for (guint i = 0; i < found->len; i++)
+  {
+    const int at = g_array_index (found, int, i);
+    const double reach = skip_at_turn (row, turn[at]) / row->step_mm;
+    for (guint k = found->len; k-- > 0;)
+    {
+      const int other = g_array_index (found, int, k), apart = abs (other - at);
+      if (turn[other] >= turn[at] || reach <= row->skip_mm / row->step_mm
+          || MIN (apart, row->count - apart) > reach)
+        continue;
+      g_array_remove_index (found, k);
+      i -= k < i ? 1 : 0;
+    }
+  }
+}
+
 /* Sample indices whose two lines turn most, in order. */
 static GArray *
 find_candidates (const TraceRow *row)
@@ -141,6 +186,7 @@ find_candidates (const TraceRow *row)
     if (best)
       g_array_append_val (found, i);
   }
+  drop_beside_tips (row, turn, found);
   return found;
 }
 
@@ -153,31 +199,59 @@ nearest_sample (const TraceRow *row, GeomPoint p, int around, int reach)
   return best;
 }
 
+/* The sides of a corner and by how much it jumps from one to the other. */
+typedef struct Sides
+{
+  TraceSide a, b;
+  double skip_mm, jump, turn_a, turn_b;
+} Sides;
+
 /* BEFORE and AFTER: samples to the neighbouring candidates. */
+static Sides
+sides_at (const TraceRow *row, int index, int before, int after, double skip)
+{
+  const int inner = steps (row, skip), least = steps (row, LEAST_SIDE_MM),
+            most = steps (row, MAX (SIDE_MM, SIDE_SKIPS * skip));
+  const int other = steps (row, row->skip_mm);
+  const int left = CLAMP (before - inner - other, least, most),
+            right = CLAMP (after - inner - other, least, most);
+  Sides s = { trace_side_fit (row, index - inner - left, index - inner, index),
+              trace_side_fit (row, index + inner, index + inner + right, index),
+              skip,
+              0.0,
+              0.0,
+              0.0 };
+  const double over = 2.0 * skip;
+  s.jump = turn_between (velocity (&s.a, -skip), velocity (&s.b, skip));
+  s.turn_a = turn_between (velocity (&s.a, -skip - MIN (over, left * row->step_mm)), velocity (&s.a, -skip));
+  s.turn_b = turn_between (velocity (&s.b, skip), velocity (&s.b, skip + MIN (over, right * row->step_mm)));
+  return s;
+}
+
 static bool
 is_sharp (const TraceRow *row, int index, int before, int after, TraceCorner *corner)
 {
-  const double skip = row->skip_mm;
-  const int inner = steps (row, skip), least = steps (row, LEAST_SIDE_MM), most = steps (row, SIDE_MM);
-  const int left = CLAMP (before - 2 * inner, least, most), right = CLAMP (after - 2 * inner, least, most);
-  const TraceSide a = trace_side_fit (row, index - inner - left, index - inner, index);
-  const TraceSide b = trace_side_fit (row, index + inner, index + inner + right, index);
-  const double jump = turn_between (velocity (&a, -skip), velocity (&b, skip));
-  const double over = 2.0 * skip;
-  const double turn_a
-    = turn_between (velocity (&a, -skip - MIN (over, left * row->step_mm)), velocity (&a, -skip));
-  const double turn_b
-    = turn_between (velocity (&b, skip), velocity (&b, skip + MIN (over, right * row->step_mm)));
-  if (fabs (jump) < TRACE_CORNER_RAD || fabs (jump) < CORNER_RATIO * MAX (fabs (turn_a), fabs (turn_b)))
+  Sides s = sides_at (row, index, before, after, row->skip_mm);
+  /* The first look at a tip is a look at what wavers there; the second one knows how far to keep off. */
+  const double most = MAX (SKIP_PART * MIN (before, after) * row->step_mm, row->skip_mm);
+  for (int look = 0; look < 2; look++)
+  {
+    const double skip = MIN (skip_at_turn (row, s.jump), most);
+    if (skip > s.skip_mm)
+      s = sides_at (row, index, before, after, skip);
+  }
+  if (fabs (s.jump) < TRACE_CORNER_RAD
+      || fabs (s.jump) < CORNER_RATIO * MAX (fabs (s.turn_a), fabs (s.turn_b)))
     return false;
-  if (!trace_sides_meet (&a, &b, 4.0 * skip + 1.0, &corner->point))
+  if (!trace_sides_meet (&s.a, &s.b, 4.0 * s.skip_mm + 1.0, &corner->point))
     return false;
-  const double rounding = LEAST_RADIUS_MM + RADIUS_SKIPS * skip;
-  const double miss = MISS_MM + rounding * (1.0 / MAX (cos (0.5 * jump), 0.05) - 1.0);
-  if (nearest_sample (row, corner->point, index, 2 * inner) > miss)
+  const double rounding = LEAST_RADIUS_MM + RADIUS_SKIPS * row->skip_mm;
+  const double miss = MISS_MM + rounding * (1.0 / MAX (cos (0.5 * s.jump), 0.05) - 1.0);
+  if (nearest_sample (row, corner->point, index, 2 * steps (row, s.skip_mm)) > miss)
     return false;
   corner->index = index;
-  corner->turn_rad = jump;
+  corner->turn_rad = s.jump;
+  corner->skip_mm = s.skip_mm;
   return true;
 }
 

@@ -12,7 +12,7 @@ typedef struct TraceRow
   const GeomPoint *sample;
   int count;
   double step_mm;
-  double skip_mm; /* so far from a corner the samples are rounded */
+  double skip_mm; /* so far from a blunt corner the samples are rounded */
 } TraceRow;
 
 static inline GeomPoint
@@ -34,6 +34,7 @@ typedef struct TraceCorner
   int index;       /* of the sample beside it */
   GeomPoint point; /* where the sides meet */
   double turn_rad; /* positive to the left */
+  double skip_mm;  /* so far from it the samples are not to be trusted; more at a tip */
 } TraceCorner;
 
 /* Least squares through samples FROM .. TO (indices may lie beyond either end), s counted from index ZERO. */

@@ -14,11 +14,14 @@
 #define SNAP_MM 1.0
 /* The sides of a corner are followed so far for its final place. */
 #define SIDE_MM 6.0
+/* ... and of a tip, whose place is further off, at least so many times what is skipped. */
+#define SIDE_SKIPS 3
 
 /* From sample FROM to sample TO (TO > FROM), between two corners. */
 typedef struct Section
 {
   int from, to;
+  int skip_from, skip_to; /* steps at either end that are not to be trusted */
   bool straight;
   GeomPoint foot, along; /* STRAIGHT: a point of the line and its direction */
 } Section;
@@ -34,15 +37,15 @@ add_edge (GArray *edges, size_t piece)
 /* ---- sections between sharp corners ---- */
 
 static int
-skip_steps (const TraceRow *row)
+skip_steps (const TraceRow *row, const TraceCorner *corner)
 {
-  return (int)ceil (row->skip_mm / row->step_mm);
+  return (int)ceil (corner->skip_mm / row->step_mm);
 }
 
 static void
 judge_section (const TraceRow *row, Section *section)
 {
-  const int a = section->from + skip_steps (row), b = section->to - skip_steps (row);
+  const int a = section->from + section->skip_from, b = section->to - section->skip_to;
   section->straight = true;
   section->foot = trace_row_at (row, section->from);
   section->along = geom_unit (geom_sub (trace_row_at (row, section->to), section->foot));
@@ -68,7 +71,7 @@ judge_section (const TraceRow *row, Section *section)
 static TraceSide
 side_of (const TraceRow *row, const Section *section, bool start)
 {
-  const int zero = start ? section->from : section->to, inner = skip_steps (row);
+  const int zero = start ? section->from : section->to, inner = start ? section->skip_from : section->skip_to;
   if (section->straight)
   {
     const GeomPoint d = section->along, corner = trace_row_at (row, zero);
@@ -76,7 +79,8 @@ side_of (const TraceRow *row, const Section *section, bool start)
     return (TraceSide) { { foot.x, d.x, 0.0 }, { foot.y, d.y, 0.0 } };
   }
   const int most = (section->to - section->from) / 2 - 1;
-  const int reach = MAX (MIN (inner + (int)(SIDE_MM / row->step_mm), most), inner + 3);
+  const int reach
+    = MAX (MIN (inner + MAX ((int)(SIDE_MM / row->step_mm), SIDE_SKIPS * inner), most), inner + 3);
   return start ? trace_side_fit (row, zero + inner, zero + reach, zero)
                : trace_side_fit (row, zero - reach, zero - inner, zero);
 }
@@ -91,8 +95,8 @@ settle_corners (const TraceRow *row, const Section *section, GArray *corners)
     const TraceSide before = side_of (row, &section[(c + n - 1) % n], false),
                     after = side_of (row, &section[c], true);
     GeomPoint met;
-    if (trace_sides_meet (&before, &after, 4.0 * row->skip_mm + 1.0, &met)
-        && geom_distance (met, corner->point) < row->skip_mm)
+    if (trace_sides_meet (&before, &after, 4.0 * corner->skip_mm + 1.0, &met)
+        && geom_distance (met, corner->point) < corner->skip_mm)
       corner->point = met;
   }
 }
@@ -103,11 +107,10 @@ static bool
 fit_curve (
   const TraceRow *row, const Section *section, const GeomPoint *ends, double tolerance_mm, GeomPath *out)
 {
-  const int inner = ends != NULL ? skip_steps (row) : 0;
   GArray *points = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
   if (ends != NULL)
     g_array_append_val (points, ends[0]);
-  for (int i = section->from + inner; i <= section->to - inner; i++)
+  for (int i = section->from + section->skip_from; i <= section->to - section->skip_to; i++)
   {
     const GeomPoint p = trace_row_at (row, i);
     g_array_append_val (points, p);
@@ -202,16 +205,16 @@ typedef struct Parting
 } Parting;
 
 static GArray *
-find_partings (const TraceRow *row, const Section *section, guint sections, bool whole)
+find_partings (const TraceRow *row, const Section *section, guint sections)
 {
   GArray *partings = g_array_new (FALSE, FALSE, sizeof (Parting));
   for (guint s = 0; s < sections; s++)
   {
     if (section[s].straight)
       continue;
-    const int inner = whole ? 0 : skip_steps (row);
     g_autoptr (GArray) weight = g_array_new (FALSE, FALSE, sizeof (double));
-    g_autoptr (GArray) at = trace_bends_find (row, section[s].from + inner, section[s].to - inner, weight);
+    g_autoptr (GArray) at = trace_bends_find (row, section[s].from + section[s].skip_from,
+                                              section[s].to - section[s].skip_to, weight);
     for (guint i = 0; i < at->len; i++)
     {
       const Parting p = { g_array_index (at, int, i), g_array_index (weight, double, i) };
@@ -302,12 +305,16 @@ fit_with_corners (const TraceRow *row, GArray *corners, double tolerance_mm, Geo
   g_autofree Section *section = g_new0 (Section, n);
   for (guint c = 0; c < n; c++)
   {
-    section[c].from = g_array_index (corners, TraceCorner, c).index;
-    section[c].to = g_array_index (corners, TraceCorner, (c + 1) % n).index + (c + 1 == n ? row->count : 0);
+    const TraceCorner *a = &g_array_index (corners, TraceCorner, c),
+                      *b = &g_array_index (corners, TraceCorner, (c + 1) % n);
+    section[c].from = a->index;
+    section[c].to = b->index + (c + 1 == n ? row->count : 0);
+    section[c].skip_from = skip_steps (row, a);
+    section[c].skip_to = skip_steps (row, b);
     judge_section (row, &section[c]);
   }
   settle_corners (row, section, corners);
-  g_autoptr (GArray) partings = find_partings (row, section, n, false);
+  g_autoptr (GArray) partings = find_partings (row, section, n);
   drop_slightest (partings, n);
   bool well = true;
   for (guint c = 0; well && c < n; c++)
@@ -324,7 +331,7 @@ fit_round (const TraceRow *row, double tolerance_mm, GeomPath *out, GArray *edge
 {
   const Section section = { .from = 0, .to = row->count - 1 };
   const Section once = { .from = 0, .to = row->count };
-  g_autoptr (GArray) partings = find_partings (row, &once, 1, true);
+  g_autoptr (GArray) partings = find_partings (row, &once, 1);
   drop_slightest (partings, 0);
   if (partings->len < 3)
     part_round_piece (row, partings);
