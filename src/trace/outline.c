@@ -10,12 +10,17 @@
 #define SKIP_SPREADS 2.7
 #define LEAST_SKIP_MM 0.8
 #define MOST_SKIP_MM 4.0
+/* Neighbouring samples waver together, since each profile is averaged along the edge; means over so much do
+ * not, and only of such noise can the fit tell how much there is. */
+#define GROUP_MM 1.0
+#define LEAST_GROUPS 24
 /* A node nearer to the wanted place than this is taken instead: no crumbs of pieces. */
 #define SNAP_MM 1.0
 /* The sides of a corner are followed so far for its final place. */
 #define SIDE_MM 6.0
 /* ... and of a tip, whose place is further off, at least so many times what is skipped. */
 #define SIDE_SKIPS 3
+#define LEAST_EDGES 3
 
 /* From sample FROM to sample TO (TO > FROM), between two corners. */
 typedef struct Section
@@ -110,9 +115,16 @@ fit_curve (
   GArray *points = g_array_new (FALSE, FALSE, sizeof (GeomPoint));
   if (ends != NULL)
     g_array_append_val (points, ends[0]);
-  for (int i = section->from + section->skip_from; i <= section->to - section->skip_to; i++)
+  const int first = section->from + section->skip_from, last = section->to - section->skip_to;
+  int group = MAX ((int)(GROUP_MM / row->step_mm + 0.5), 1);
+  if ((last - first) / group < LEAST_GROUPS)
+    group = 1;
+  for (int i = first; i <= last; i += group)
   {
-    const GeomPoint p = trace_row_at (row, i);
+    const int count = MIN (group, last - i + 1);
+    GeomPoint p = { 0.0, 0.0 };
+    for (int k = 0; k < count; k++)
+      p = geom_along (p, 1.0 / count, trace_row_at (row, i + k));
     g_array_append_val (points, p);
   }
   if (ends != NULL)
@@ -254,6 +266,38 @@ part_round_piece (const TraceRow *row, GArray *partings)
   }
 }
 
+/* A panel of one or two edges can be joined to nothing but itself: the longest edges are parted in their
+ * middle. CORNERS stand in row order; the partings lie between them. */
+static void
+part_to_three (const TraceRow *row, const GArray *corners, GArray *partings)
+{
+  while (corners->len > 0 && corners->len + partings->len < LEAST_EDGES)
+  {
+    Parting best = { 0, 0.0 };
+    int longest = 0;
+    for (guint i = 0; i < corners->len + partings->len; i++)
+    {
+      const int from = i < corners->len ? g_array_index (corners, TraceCorner, i).index
+                                        : g_array_index (partings, Parting, i - corners->len).index;
+      int to = from + row->count;
+      for (guint k = 0; k < corners->len + partings->len; k++)
+      {
+        const int other = k < corners->len ? g_array_index (corners, TraceCorner, k).index
+                                           : g_array_index (partings, Parting, k - corners->len).index;
+        for (int turn = 0; turn < 3; turn++)
+          if (other + turn * row->count > from)
+            to = MIN (to, other + turn * row->count);
+      }
+      if (to - from > longest)
+      {
+        longest = to - from;
+        best.index = from + longest / 2;
+      }
+    }
+    g_array_append_val (partings, best);
+  }
+}
+
 static int
 by_index (gconstpointer a, gconstpointer b)
 {
@@ -288,7 +332,8 @@ append_section (const TraceRow *row,
     guint n = 0;
     for (guint i = 0; i < partings->len; i++)
     {
-      const int at = g_array_index (partings, Parting, i).index;
+      int at = g_array_index (partings, Parting, i).index;
+      at += at < section->from ? row->count : at >= section->from + row->count ? -row->count : 0;
       if (at > section->from && at < section->to)
         split[n++] = trace_row_at (row, at);
     }
@@ -316,6 +361,7 @@ fit_with_corners (const TraceRow *row, GArray *corners, double tolerance_mm, Geo
   settle_corners (row, section, corners);
   g_autoptr (GArray) partings = find_partings (row, section, n);
   drop_slightest (partings, n);
+  part_to_three (row, corners, partings);
   bool well = true;
   for (guint c = 0; well && c < n; c++)
   {

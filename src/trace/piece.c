@@ -47,17 +47,21 @@ look (const TraceRaster *raster, TraceResult *result, double tolerance_mm, GErro
   if (!trace_paper_find (raster, &paper, error))
     return false;
   const double px2 = raster->px_per_mm * raster->px_per_mm;
-  g_autoptr (GArray) spots = trace_spots_find (raster, &paper);
-  for (guint s = 0; s < spots->len; s++)
+  g_autoptr (TraceSpots) spots = trace_spots_find (raster, &paper);
+  for (guint s = 0; s < spots->spot->len; s++)
   {
-    g_autoptr (TraceContrast) contrast
-      = trace_contrast_new (raster, &paper, &g_array_index (spots, TraceSpot, s));
+    const TraceSpot *spot = &g_array_index (spots->spot, TraceSpot, s);
+    g_autoptr (TraceContrast) contrast = trace_contrast_new (raster, &paper, spot);
     if (contrast == NULL)
       continue;
     g_autoptr (GPtrArray) loops
       = trace_loops_find (contrast, raster, TRACE_LEAST_PIECE_MM2 * px2, TRACE_LEAST_HOLE_MM2 * px2);
     for (guint i = 0; i < loops->len; i++)
-      add_piece (result, raster, contrast, g_ptr_array_index (loops, i), tolerance_mm);
+    {
+      const TraceLoop *loop = g_ptr_array_index (loops, i);
+      if (trace_spot_holds (spots, spot, (const GeomPoint *)(void *)loop->corner->data, loop->corner->len))
+        add_piece (result, raster, contrast, loop, tolerance_mm);
+    }
   }
   if (result->pieces->len > 0)
     return true;

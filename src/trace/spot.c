@@ -12,6 +12,8 @@
 #define LEAST_DIFFERENCE 0.025
 /* The inside is where a cell is at least so far from the rim, as a part of the deepest one's distance. */
 #define INSIDE_PART 0.5
+/* Pen lines, threads and the smear that a JPEG leaves along the sheet's rim are nowhere so deep. */
+#define LEAST_DEPTH_MM 1.5
 
 typedef struct Cells
 {
@@ -144,25 +146,32 @@ collect (const Cells *cells, int from, int label, int *cell)
   return count;
 }
 
-/* Crumbs, and the strip of table that shows where a corner was clicked a little outside. */
 static bool
-is_of_no_use (const Cells *cells, const int *cell, int count)
+is_crumb (const Cells *cells, int count)
 {
-  if (count * cells->side_mm * cells->side_mm < TRACE_LEAST_PIECE_MM2)
-    return true;
-  int farthest = 0;
+  return count * cells->side_mm * cells->side_mm < TRACE_LEAST_PIECE_MM2;
+}
+
+/* The strip of table that shows where a corner was clicked a little outside, and lines that run into it: to
+ * be a piece it must be thick somewhere off the rim. */
+static bool
+is_thin (const Cells *cells, const int *cell, int count, const int *depth)
+{
   for (int m = 0; m < count; m++)
   {
     const int c = cell[m] % cells->columns, r = cell[m] / cells->columns;
-    farthest = MAX (farthest, MIN (MIN (c, cells->columns - 1 - c), MIN (r, cells->rows - 1 - r)));
+    const int from_rim = MIN (MIN (c, cells->columns - 1 - c), MIN (r, cells->rows - 1 - r));
+    if (from_rim * cells->side_mm >= TRACE_RIM_MM && depth[cell[m]] * cells->side_mm >= LEAST_DEPTH_MM)
+      return false;
   }
-  return farthest * cells->side_mm < TRACE_RIM_MM;
+  return true;
 }
 
-GArray *
+TraceSpots *
 trace_spots_find (const TraceRaster *raster, const TracePaper *paper)
 {
-  GArray *spots = g_array_new (FALSE, FALSE, sizeof (TraceSpot));
+  TraceSpots *spots = g_new0 (TraceSpots, 1);
+  spots->spot = g_array_new (FALSE, FALSE, sizeof (TraceSpot));
   Cells cells = { 0 };
   fill_cells (raster, paper, &cells);
   mark_cells (&cells, paper);
@@ -174,9 +183,12 @@ trace_spots_find (const TraceRaster *raster, const TracePaper *paper)
     if (cells.label[i] != -1)
       continue;
     const int count = collect (&cells, i, ++label, cell);
-    if (is_of_no_use (&cells, cell, count))
+    if (is_crumb (&cells, count))
       continue;
-    TraceSpot spot = { raster->width, raster->height, 0, 0, { 0.0 } };
+    measure_depth (&cells, cell, count, label, depth);
+    if (is_thin (&cells, cell, count, depth))
+      continue;
+    TraceSpot spot = { raster->width, raster->height, 0, 0, { 0.0 }, label };
     for (int m = 0; m < count; m++)
     {
       const int x = cell[m] % cells.columns * cells.side, y = cell[m] / cells.columns * cells.side;
@@ -185,11 +197,38 @@ trace_spots_find (const TraceRaster *raster, const TracePaper *paper)
       spot.x1 = MAX (spot.x1, x + cells.side);
       spot.y1 = MAX (spot.y1, y + cells.side);
     }
-    measure_depth (&cells, cell, count, label, depth);
     take_colour (&cells, cell, count, depth, &spot);
-    g_array_append_val (spots, spot);
+    g_array_append_val (spots->spot, spot);
   }
   g_free (cells.part);
-  g_free (cells.label);
+  spots->columns = cells.columns;
+  spots->rows = cells.rows;
+  spots->side = cells.side;
+  spots->label = cells.label;
   return spots;
+}
+
+void
+trace_spots_free (TraceSpots *spots)
+{
+  if (spots == NULL)
+    return;
+  g_array_unref (spots->spot);
+  g_free (spots->label);
+  g_free (spots);
+}
+
+bool
+trace_spot_holds (const TraceSpots *spots, const TraceSpot *spot, const GeomPoint *px, guint count)
+{
+  guint in = 0, out = 0;
+  for (guint i = 0; i < count && spots->columns > 0 && spots->rows > 0; i++)
+  {
+    const int c = CLAMP ((int)px[i].x / spots->side, 0, spots->columns - 1);
+    const int r = CLAMP ((int)px[i].y / spots->side, 0, spots->rows - 1);
+    const int label = spots->label[r * spots->columns + c];
+    in += label == spot->label ? 1 : 0;
+    out += label != spot->label && label > 0 ? 1 : 0;
+  }
+  return in > out;
 }

@@ -54,11 +54,13 @@ shoot (const Camera *camera, Shape shape, double perimeter_mm, double turn_deg, 
 static const Colour brown = { 112.0, 70.0, 42.0 }, pale = { 216.0, 196.0, 164.0 },
                     foam = { 52.0, 52.0, 56.0 };
 
-/* The bar: a 12 megapixel photo of one brown piece of one metre round on a white A3 sheet. */
+/* The leaf has two tips only; the bar asks for three edges at least, so one side is parted.
+ *
+ * The bar: a 12 megapixel photo of one brown piece of one metre round on a white A3 sheet. */
 static void
 test_bar (void)
 {
-  static const size_t edges[SHAPE_COUNT] = { 5, 4, 6, 4, 4, 2 };
+  static const size_t edges[SHAPE_COUNT] = { 5, 4, 6, 4, 4, 3 };
   for (int shape = 0; shape < SHAPE_COUNT; shape++)
     for (int mix = 0; mix < 2; mix++)
     {
