@@ -195,6 +195,117 @@ test_hangs_over (void)
   geom_path_clear (&truth);
 }
 
+static void
+add_cubic (GeomPath *path, GeomPoint a, GeomPoint b, GeomPoint c, GeomPoint d)
+{
+  const GeomCubic cubic = { { a, b, c, d } };
+  geom_path_append (path, &cubic);
+}
+
+/* A fin with a tip of 32 degrees, from its lower left corner on: such tips came out up to three millimetres
+ * long.
+ */
+static void
+make_fin (GeomPath *out, GeomPoint corner[3])
+{
+  const GeomPoint foot = { 60.0, 60.0 }, tip = { 300.0, 90.0 }, top = { 80.0, 170.0 };
+  geom_path_init (out);
+  add_cubic (out, foot, geom_point (120.0, 50.0), geom_point (210.0, 55.0), tip);
+  add_cubic (out, tip, geom_point (220.0, 105.0), geom_point (140.0, 120.0), top);
+  geom_path_append_line (out, top, foot);
+  out->closed = true;
+  corner[0] = foot;
+  corner[1] = tip;
+  corner[2] = top;
+}
+
+static void
+test_tip_comes_out_too_long (void)
+{
+  for (int i = 0; i < 3; i++)
+  {
+    Camera camera = photograph_camera ();
+    camera.width = 2400;
+    camera.height = 1800;
+    camera.seed = (unsigned)(300 + i);
+    camera.blur_px = 0.8 + 0.4 * i;
+    camera.noise = 8.0 - 2.0 * i;
+    GeomPath truth;
+    GeomPoint corner[3];
+    make_fin (&truth, corner);
+    const Thing thing = { &truth, i == 1 ? foam : brown, 0.1 };
+    g_autoptr (TracePhoto) photo = photograph_take (&camera, &thing, 1);
+    g_autoptr (TraceResult) result = trace_sheet (&camera, photo);
+    g_assert_cmpuint (result->pieces->len, ==, 1);
+    const TracePiece *piece = g_ptr_array_index (result->pieces, 0);
+    const Judged j = judge (&piece->outline, &truth, corner, 3);
+    g_test_message ("%zu edges, %zu curves; mean %.3f, worst %.3f, corner %.3f, perimeter %+.3f mm", j.edges,
+                    piece->outline.path.count, j.mean_mm, j.worst_mm, j.corner_mm, j.perimeter_mm);
+    g_assert_cmpuint (j.edges, ==, 3);
+    g_assert_cmpfloat (j.mean_mm, <=, 0.12);
+    g_assert_cmpfloat (j.corner_mm, <=, 0.6);
+    g_assert_cmpfloat (fabs (j.perimeter_mm), <=, 0.8);
+    geom_path_clear (&truth);
+  }
+}
+
+static void
+make_loop (GeomPath *out, const GeomPoint *corner, int count)
+{
+  geom_path_init (out);
+  for (int i = 0; i < count; i++)
+    geom_path_append_line (out, corner[i], corner[(i + 1) % count]);
+  out->closed = true;
+}
+
+/* A pouch lies in the angle of a larger piece, so in its box, and was found twice; a pen line that runs from
+ * the sheet over its rim, where some table shows, made the whole rim a piece. */
+static void
+test_found_twice (void)
+{
+  static const GeomPoint angle[]
+    = { { 60, 40 }, { 340, 40 }, { 340, 90 }, { 120, 90 }, { 120, 250 }, { 60, 250 } },
+    pouch[] = { { 180, 140 }, { 260, 140 }, { 260, 210 }, { 180, 210 } },
+    pen[] = { { 330, 270 }, { 331, 270 }, { 345, 310 }, { 344, 310 } };
+  Camera camera = photograph_camera ();
+  camera.width = 2000;
+  camera.height = 1500;
+  camera.seed = 400;
+  GeomPath large, small, line;
+  make_loop (&large, angle, G_N_ELEMENTS (angle));
+  make_loop (&small, pouch, G_N_ELEMENTS (pouch));
+  make_loop (&line, pen, G_N_ELEMENTS (pen));
+  const Thing things[]
+    = { { &large, brown, 0.1 }, { &small, foam, 0.05 }, { &line, { 40.0, 50.0, 140.0 }, 0.0 } };
+  g_autoptr (TracePhoto) photo = photograph_take (&camera, things, 3);
+  const double out = 2.0;
+  const GeomPoint clicked[4]
+    = { { -out, 297.0 + out }, { 420.0 + out, 297.0 + out }, { 420.0 + out, -out }, { -out, -out } };
+  GeomPoint sheet[4];
+  for (int i = 0; i < 4; i++)
+    sheet[i] = photograph_see (&camera, clicked[i]);
+  TraceView view;
+  GError *error = NULL;
+  trace_view_from_corners (sheet, 424.0, 301.0, camera.width, camera.height, &view, &error);
+  g_assert_no_error (error);
+  g_autoptr (TraceResult) result
+    = trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 424.0, 301.0 }, 0.0, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (result->pieces->len, ==, 2);
+  for (int i = 0; i < 2; i++)
+  {
+    const TracePiece *piece = g_ptr_array_index (result->pieces, i);
+    const bool is_large = piece->area_mm2 > 10000.0;
+    /* Sums of the sides above: 280 + 50 + 220 + 160 + 60 + 210 and 2 (80 + 70). */
+    g_assert_cmpuint (piece->outline.edge_count, ==, is_large ? 6 : 4);
+    g_assert_cmpfloat_with_epsilon (geom_path_length (&piece->outline.path, 1e-3), is_large ? 980.0 : 300.0,
+                                    0.8);
+  }
+  geom_path_clear (&large);
+  geom_path_clear (&small);
+  geom_path_clear (&line);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -203,5 +314,7 @@ main (int argc, char **argv)
   g_test_add_func ("/trace/piece/lights", test_lights);
   g_test_add_func ("/trace/piece/kitchen-table", test_kitchen_table);
   g_test_add_func ("/trace/piece/hangs-over", test_hangs_over);
+  g_test_add_func ("/trace/piece/tip-comes-out-too-long", test_tip_comes_out_too_long);
+  g_test_add_func ("/trace/piece/found-twice", test_found_twice);
   return g_test_run ();
 }
