@@ -439,6 +439,7 @@ test_taken_out_in_a_dart (void)
   g_autofree char *text = model_document_to_data (after, NULL);
   g_autoptr (ModelDocument) read = model_document_from_data (text, strlen (text), &error);
   g_assert_no_error (error);
+  g_assert_nonnull (read);
 }
 
 int
