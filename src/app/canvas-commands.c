@@ -118,8 +118,8 @@ app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
     return;
   if (s->nodes->len > 0)
   {
-    const ModelPanel *was
-      = model_document_panel (app_canvas_document (self), g_array_index (s->panels, guint, 0));
+    const guint id = g_array_index (s->panels, guint, 0);
+    const ModelPanel *was = model_document_panel (app_canvas_document (self), id);
     if (was == NULL)
       return;
     ModelPanel *panel = model_panel_copy (was);
@@ -130,7 +130,8 @@ app_canvas_nudge (AppCanvas *self, double dx_mm, double dy_mm)
     model_repair_put_panel (history, panel);
     model_history_end (history);
     GeomPoint at;
-    const ModelPanel *now = model_document_panel (app_canvas_document (self), was->id);
+    /* Another one: the put freed what was. */
+    const ModelPanel *now = model_document_panel (app_canvas_document (self), id);
     if (now != NULL && s->nodes->len == 1
         && model_shape_where (now, s->side, g_array_index (s->nodes, guint, 0), MODEL_HANDLE_NONE, &at))
     {
