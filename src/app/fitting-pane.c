@@ -23,7 +23,8 @@ struct _AppFittingPane
   guint edited;      /* the note whose words are in the fields; 0: what is in them becomes a new one */
   GPtrArray *offers; /* EngineRemedy */
   bool open, filling;
-  GtkWidget *box, *where, *seen, *amount, *text, *add, *list, *none, *answer, *choices, *legend, *take, *meet;
+  GtkWidget *box, *where, *seen, *amount, *text, *add, *list, *none, *answer, *choices, *legend, *take, *move,
+    *meet;
 };
 
 G_DEFINE_FINAL_TYPE (AppFittingPane, app_fitting_pane, GTK_TYPE_WIDGET)
@@ -70,6 +71,8 @@ show_meet (AppFittingPane *self, const ModelFitNote *note)
   app_meet_card_show (APP_MEET_CARD (self->meet), self->session, join_id);
 }
 
+static bool can_move (AppFittingPane *self, const ModelFitNote *here);
+
 static void
 show_where (AppFittingPane *self)
 {
@@ -81,6 +84,7 @@ show_where (AppFittingPane *self)
   g_autofree char *words = engine_fit_words_where (doc, edited != NULL ? edited : note);
   app_label_set (self->where, words);
   gtk_button_set_label (GTK_BUTTON (self->add), edited != NULL ? _ ("Keep the change") : _ ("Note it"));
+  gtk_widget_set_sensitive (self->move, can_move (self, note));
   show_meet (self, note);
 }
 
@@ -172,6 +176,48 @@ app_fitting_pane_edit (AppFittingPane *self)
   gtk_editable_set_text (GTK_EDITABLE (self->text), note->text);
   show_where (self);
   gtk_widget_grab_focus (self->text);
+}
+
+/* Whether the chosen note is about something else than what is chosen on the paper, and can still be moved
+ * there: what was done for it belongs to where it is. */
+static bool
+can_move (AppFittingPane *self, const ModelFitNote *here)
+{
+  const ModelFitNote *note
+    = self->chosen != 0 ? model_document_fit_note (app_session_document (self->session), self->chosen) : NULL;
+  return note != NULL && note->done[0] == '\0'
+         && (note->panel_id != here->panel_id || note->edge_id != here->edge_id || note->side != here->side);
+}
+
+void
+app_fitting_pane_move (AppFittingPane *self)
+{
+  g_autoptr (ModelFitNote) here = note_of_selection (self);
+  if (!can_move (self, here))
+    return;
+  ModelHistory *history = app_session_history (self->session);
+  ModelFitNote *note
+    = model_fit_note_copy (model_document_fit_note (app_session_document (self->session), self->chosen));
+  note->panel_id = here->panel_id;
+  note->edge_id = here->edge_id;
+  note->side = here->side;
+  model_history_begin (history, _ ("Move a fit note"));
+  model_history_put_fit_note (history, note);
+  model_history_end (history);
+}
+
+/* Where it was seen, chosen on the paper. */
+static void
+show_place (AppFittingPane *self, const ModelFitNote *note)
+{
+  const ModelPanel *panel = model_document_panel (app_session_document (self->session), note->panel_id);
+  if (panel == NULL)
+    return;
+  const ModelSide side = note->side != MODEL_SIDE_CENTRE ? note->side : engine_panel_drawn_side (panel);
+  if (model_panel_find_edge (panel, note->edge_id) >= 0)
+    app_session_select_edge (self->session, panel->id, side, note->edge_id, false);
+  else
+    app_session_select_panel (self->session, panel->id, side, false);
 }
 
 void
@@ -272,8 +318,13 @@ fill_offers (AppFittingPane *self)
 static void
 on_row (GtkListBox *list, GtkListBoxRow *row, AppFittingPane *self)
 {
-  if (!self->filling && row != NULL)
-    app_fitting_pane_choose (self, GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (row), "id")));
+  if (self->filling || row == NULL)
+    return;
+  const guint id = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (row), "id"));
+  const ModelFitNote *note = model_document_fit_note (app_session_document (self->session), id);
+  if (note != NULL)
+    show_place (self, note);
+  app_fitting_pane_choose (self, id);
 }
 
 static void
@@ -426,6 +477,11 @@ build_answer (AppFittingPane *self)
   gtk_box_append (GTK_BOX (row), edit);
   gtk_box_append (GTK_BOX (row), remove);
   gtk_box_append (GTK_BOX (self->answer), row);
+  self->move = app_button_new (_ ("Move it to what is chosen"), "pw-plain pw-low", NULL);
+  gtk_widget_set_tooltip_text (
+    self->move, _ ("The note is then about the edge or panel that is chosen on the paper, on its side."));
+  g_signal_connect_swapped (self->move, "clicked", G_CALLBACK (app_fitting_pane_move), self);
+  gtk_box_append (GTK_BOX (self->answer), self->move);
   gtk_box_append (GTK_BOX (self->box), self->none);
   gtk_box_append (GTK_BOX (self->box), scroller);
   gtk_box_append (GTK_BOX (self->box), self->answer);

@@ -22,6 +22,8 @@ guint app_fitting_pane_note (AppFittingPane *self, ModelFitSeen seen, double mm,
 /* The chosen note's words go into the fields, to be changed and kept. */
 void app_fitting_pane_edit (AppFittingPane *self);
 void app_fitting_pane_remove (AppFittingPane *self);
+/* The chosen note is then about what is chosen on the canvas; nothing once something was done for it. */
+void app_fitting_pane_move (AppFittingPane *self);
 /* Fills the fields and presses the button: a new note, or the changed one. */
 void app_fitting_pane_type (AppFittingPane *self, ModelFitSeen seen, double mm, const char *text);
 /* The AppMeetCard; shown for a joined edge. */

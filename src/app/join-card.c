@@ -5,6 +5,7 @@
 #include "app/unit-entry.h"
 #include "engine/strap.h"
 #include "engine/words.h"
+#include "model/shape.h"
 
 #include "panelwright-config.h"
 
@@ -13,6 +14,8 @@
 #define MOST_WIDTH_MM 200.0
 #define MOST_EASE_MM 500.0
 #define MOST_STRAP_MM 2000.0
+/* Between the lowest piece and a strap that becomes a panel. */
+#define BELOW_MM 20.0
 
 struct _AppJoinCard
 {
@@ -23,7 +26,8 @@ struct _AppJoinCard
   GArray *places; /* guint: marks on run a in its order, as the two lists show them */
   GtkWidget *box, *flush, *lapped, *stitched, *gap, *kind_words, *over_words, *swap, *width_words, *width,
     *ease_words, *ease, *ease_percent, *percent, *from_words, *ease_from, *to_words, *ease_to, *tolerance,
-    *straps_words, *straps, *strap_width_words, *strap_width, *strap_overlap_words, *strap_overlap, *remove;
+    *straps_words, *straps, *strap_width_words, *strap_width, *strap_overlap_words, *strap_overlap,
+    *strap_panel, *remove;
 };
 
 G_DEFINE_FINAL_TYPE (AppJoinCard, app_join_card, GTK_TYPE_WIDGET)
@@ -207,14 +211,46 @@ on_strap_overlap (AppJoinCard *self, double mm)
   put_join (self, join, _ ("Change the straps"));
 }
 
+/* Below all pieces, at their left. */
+static GeomPoint
+free_place (AppJoinCard *self, double height_mm)
+{
+  const GPtrArray *pieces = engine_review_seam_pieces (app_session_review (self->session));
+  GeomBox box = geom_box_empty ();
+  for (guint i = 0; i < pieces->len; i++)
+    box = geom_box_union (box, ((const EnginePiece *)g_ptr_array_index (pieces, i))->bound);
+  return box.x1 >= box.x0 ? geom_point (box.x0, box.y0 - BELOW_MM - height_mm) : geom_point (0.0, 0.0);
+}
+
+static void
+on_strap_panel (AppJoinCard *self)
+{
+  const ModelJoin *join = shown_join (self);
+  const ModelDocument *doc = join != NULL ? app_session_document (self->session) : NULL;
+  ModelPanel *panel = join != NULL ? engine_strap_panel (app_session_review (self->session), join,
+                                                         free_place (self, join->strap_width_mm))
+                                   : NULL;
+  if (panel == NULL)
+    return;
+  ModelHistory *history = app_session_history (self->session);
+  char *name = model_document_free_panel_name (doc, panel->name);
+  g_free (panel->name);
+  panel->name = name;
+  model_history_begin (history, _ ("Add the strap as a panel"));
+  model_shape_renew_ids (panel, model_history_document (history));
+  const guint id = model_history_put_panel (history, panel);
+  model_history_end (history);
+  app_session_select_panels (self->session, &id, 1);
+}
+
 static void
 show_straps (AppJoinCard *self, const ModelJoin *join)
 {
   const bool gap = join->kind == MODEL_JOIN_GAP, any = engine_strap_count (join) > 0;
   gtk_widget_set_visible (self->straps_words, gap);
   gtk_widget_set_visible (self->straps, gap);
-  GtkWidget *const rows[]
-    = { self->strap_width_words, self->strap_width, self->strap_overlap_words, self->strap_overlap };
+  GtkWidget *const rows[] = { self->strap_width_words, self->strap_width, self->strap_overlap_words,
+                              self->strap_overlap, self->strap_panel };
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
     gtk_widget_set_visible (rows[i], any);
   gtk_spin_button_set_value (GTK_SPIN_BUTTON (self->straps), join->straps);
@@ -360,7 +396,8 @@ show_ease (AppJoinCard *self, const ModelJoin *join)
     gtk_widget_set_visible (rows[i], asked);
 }
 
-/* "gap 40.0 mm; 6 straps, 20.0 mm × 160.0 mm"; a warning where they do not lie beside each other. */
+/* "gap 40.0 mm; 6 straps, 20.0 mm × 160.0 mm"; a warning where they do not lie beside each other or
+ * beside the marks. */
 static char *
 kind_words (AppJoinCard *self, const ModelJoin *join)
 {
@@ -369,9 +406,12 @@ kind_words (AppJoinCard *self, const ModelJoin *join)
   if (engine_strap_count (join) == 0)
     return g_steal_pointer (&kind);
   g_autofree char *straps = engine_words_straps (review, join);
-  return engine_straps_fit (review, join)
-           ? g_strdup_printf ("%s; %s", kind, straps)
-           : g_strdup_printf ("%s; %s. %s", kind, straps, _ ("They lie on each other: fewer, or narrower."));
+  const char *warning = !engine_straps_fit (review, join) ? _ ("They lie on each other: fewer, or narrower.")
+                        : engine_straps_meet_marks (review, join)
+                          ? _ ("One lies on a match mark: there is no room beside it.")
+                          : NULL;
+  return warning == NULL ? g_strdup_printf ("%s; %s", kind, straps)
+                         : g_strdup_printf ("%s; %s. %s", kind, straps, warning);
 }
 
 void
@@ -466,6 +506,7 @@ app_join_card_class_init (AppJoinCardClass *klass)
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_width);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_overlap_words);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_overlap);
+  gtk_widget_class_bind_template_child (widget_class, AppJoinCard, strap_panel);
   gtk_widget_class_bind_template_child (widget_class, AppJoinCard, remove);
 }
 
@@ -495,6 +536,7 @@ app_join_card_init (AppJoinCard *self)
   g_signal_connect (self->ease_from, "notify::selected", G_CALLBACK (on_ease_place), self);
   g_signal_connect (self->ease_to, "notify::selected", G_CALLBACK (on_ease_place), self);
   g_signal_connect_swapped (self->swap, "clicked", G_CALLBACK (on_swap), self);
+  g_signal_connect_swapped (self->strap_panel, "clicked", G_CALLBACK (on_strap_panel), self);
   g_signal_connect_swapped (self->remove, "clicked", G_CALLBACK (on_remove), self);
   g_signal_connect_object (self->width, "committed", G_CALLBACK (on_width), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (self->ease, "committed", G_CALLBACK (on_ease), self, G_CONNECT_SWAPPED);

@@ -11,6 +11,7 @@
 #include "app/tapes.h"
 #include "engine/check.h"
 #include "engine/places.h"
+#include "engine/strap.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -87,7 +88,8 @@ finding_title (EngineReview *review, const EngineFinding *f)
     g_autofree char *name = engine_words_measure (measure);
     return g_strdup_printf (_ ("%s differs on the form"), name);
   }
-  if (f->check != &engine_check_join_length || join == NULL || isnan (f->difference))
+  if (f->check != &engine_check_join_length || join == NULL || isnan (f->difference)
+      || engine_finding_is_about_straps (f))
   {
     /* Up to the first stop: the rest is for the card. */
     char *text = engine_finding_text (review, f);

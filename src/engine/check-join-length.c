@@ -1,10 +1,14 @@
 /* Two edges that are joined must be equally long, or differ by the ease.
  *
- * One finding for each place of the join.  Expected: length of a and the ease; actual: length of b.
+ * One finding for each place of the join.  Expected: length of a and the ease; actual: length of b.  Where
+ * the straps over a gap do not lie beside each other there is one more: expected, what they take together;
+ * actual, the shorter run.
  */
 #include "engine/check.h"
 #include "engine/join-words.h"
+#include "engine/remedy.h"
 #include "engine/settle.h"
+#include "engine/strap.h"
 #include "engine/words.h"
 
 #include <glib/gi18n.h>
@@ -12,7 +16,8 @@
 typedef enum What
 {
   WHAT_MEASURED,
-  WHAT_GONE /* a panel or an edge of the join is not there */
+  WHAT_GONE,   /* a panel or an edge of the join is not there */
+  WHAT_STRAPS, /* they lie on each other */
 } What;
 
 static bool
@@ -21,6 +26,22 @@ runs_are_there (EngineReview *review, const ModelJoin *join, const EngineJoinRea
   GeomPoint point;
   return engine_review_run_point (review, &join->a, reading->side_a, true, &point)
          && engine_review_run_point (review, &join->b, reading->side_b, true, &point);
+}
+
+/* ABOUT: the finding about the same place of the join. */
+static void
+read_straps (const ModelJoin *join, const EngineJoinReading *reading, EngineFinding about, GArray *out)
+{
+  const double run_mm = MIN (reading->length_a_mm, reading->length_b_mm),
+               wanted_mm = engine_strap_count (join) * join->strap_width_mm;
+  if (!(run_mm < wanted_mm))
+    return;
+  about.what = WHAT_STRAPS;
+  about.holds = false;
+  about.expected = wanted_mm;
+  about.actual = run_mm;
+  about.difference = run_mm - wanted_mm;
+  g_array_append_val (out, about);
 }
 
 static void
@@ -46,6 +67,8 @@ run (EngineReview *review, guint id, GArray *out)
     finding.tolerance = reading->tolerance_mm;
     finding.has_at = engine_review_run_point (review, &join->b, reading->side_b, true, &finding.at);
     g_array_append_val (out, finding);
+    if (there)
+      read_straps (join, reading, finding, out);
   }
   if (n == 0)
   {
@@ -99,6 +122,21 @@ middle_text (const ModelDocument *doc, const ModelJoin *join, const char *length
 }
 
 static char *
+straps_text (EngineReview *review, const ModelJoin *join, const EngineFinding *finding)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const guint count = engine_strap_count (join);
+  g_autofree char *wanted = engine_words_length (doc, finding->expected),
+                  *there = engine_words_length (doc, finding->actual);
+  g_autofree char *sentence
+    /* Translators: a count, then two lengths: "8 straps side by side take 160 mm; the gap is 90 mm long." */
+    = g_strdup_printf (ngettext ("%1$u strap takes %2$s; the gap is %3$s long.",
+                                 "%1$u straps side by side take %2$s; the gap is %3$s long.", count),
+                       count, wanted, there);
+  return engine_join_with_side (review, finding, sentence);
+}
+
+static char *
 text (EngineReview *review, const EngineFinding *finding)
 {
   const ModelDocument *doc = engine_review_document (review);
@@ -106,6 +144,8 @@ text (EngineReview *review, const EngineFinding *finding)
   EngineJoinReading reading;
   if (!join || finding->what == WHAT_GONE || !engine_join_reading_of (review, finding, &reading))
     return g_strdup (_ ("A join has lost an edge."));
+  if (finding->what == WHAT_STRAPS)
+    return straps_text (review, join, finding);
   if (finding->holds)
   {
     g_autofree char *a = engine_words_run_owner (doc, join, false);
@@ -146,7 +186,7 @@ detail (EngineReview *review, const EngineFinding *finding)
   if (!join)
     return g_strdup ("");
   g_autofree char *where = engine_join_words_detail (doc, join);
-  if (finding->holds)
+  if (finding->holds || finding->what == WHAT_STRAPS)
     return g_steal_pointer (&where);
   EngineJoinReading readings[2];
   int n = engine_review_join_readings (review, join->id, readings);
@@ -185,17 +225,55 @@ detail (EngineReview *review, const EngineFinding *finding)
 
 /* ---- remedies ---- */
 
+/* As many as lie beside each other, and as wide as so many can be. */
+static void
+settle_straps (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
+{
+  const ModelDocument *doc = engine_review_document (review);
+  const ModelJoin *join = model_document_join (doc, finding->join_id);
+  const double most = join != NULL ? floor (finding->actual / join->strap_width_mm) : 0.0;
+  if (join == NULL)
+    return;
+  if (most >= 1.0 && most < join->straps)
+  {
+    ModelJoin *fewer = model_join_copy (join);
+    fewer->straps = (int)most;
+    EngineRemedy *remedy = engine_remedy_new (
+      g_strdup_printf (ngettext ("Take %d strap", "Take %d straps", fewer->straps), fewer->straps), NULL);
+    engine_remedy_add (remedy, MODEL_PART_JOIN, fewer);
+    engine_remedy_offer (review, finding, out, remedy);
+  }
+  const double width = floor (finding->actual / join->straps);
+  if (width >= 1.0)
+  {
+    ModelJoin *narrower = model_join_copy (join);
+    narrower->strap_width_mm = width;
+    g_autofree char *words = engine_words_length (doc, width);
+    EngineRemedy *remedy = engine_remedy_new (g_strdup_printf (_ ("Make the straps %s wide"), words), NULL);
+    engine_remedy_add (remedy, MODEL_PART_JOIN, narrower);
+    engine_remedy_offer (review, finding, out, remedy);
+  }
+}
+
 static void
 remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out)
 {
   EngineJoinReading readings[2];
   int n = engine_review_join_readings (review, finding->join_id, readings);
-  if (finding->what == WHAT_GONE || n == 0)
+  if (finding->what == WHAT_STRAPS)
+    settle_straps (review, finding, out);
+  if (finding->what != WHAT_MEASURED || n == 0)
     return;
   const EngineJoinReading *reading
     = n == 2 && readings[1].side == finding->side ? &readings[1] : &readings[0];
   engine_settle_length (review, finding, reading, out);
   engine_settle_dart (review, finding, reading, out);
+}
+
+bool
+engine_finding_is_about_straps (const EngineFinding *finding)
+{
+  return finding->check == &engine_check_join_length && finding->what == WHAT_STRAPS;
 }
 
 const EngineCheck engine_check_join_length = {

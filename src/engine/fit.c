@@ -571,8 +571,13 @@ offer_dart (EngineReview *review, const ModelFitNote *note, guint edge_id, GPtrA
   }
   g_autofree char *mm = engine_words_length (doc, note->amount_mm), *deep = engine_words_length (doc, depth),
                   *name = engine_words_edge (panel, (guint)index);
+  /* A correction moves what is there and cannot add a dart. */
+  const bool more = note->side != MODEL_SIDE_CENTRE && engine_panel_is_mirrored (panel);
   offer (review, note, remedy,
-         g_strdup_printf (_ ("Take a dart of %1$s out of “%2$s”, %3$s deep"), mm, name, deep), out);
+         g_strdup_printf (more ? _ ("Take a dart of %1$s out of “%2$s”, %3$s deep, on both sides")
+                               : _ ("Take a dart of %1$s out of “%2$s”, %3$s deep"),
+                          mm, name, deep),
+         out);
 }
 
 /* The edge of the partner that meets this one, where both runs are of one edge. */

@@ -410,6 +410,9 @@ output_cut_dxf (const OutputCutDrawing *drawing, const char *path_name, GError *
     g_autoptr (GPtrArray) seams = output_cut_seams (drawing, p);
     for (guint k = 0; k < seams->len; k++)
       path (&d, "SEAM", (const GeomPath *)g_ptr_array_index (seams, k));
+    g_autoptr (GPtrArray) straps = output_cut_straps (drawing, p);
+    for (guint k = 0; k < straps->len; k++)
+      path (&d, "MARK", (const GeomPath *)g_ptr_array_index (straps, k));
     marks (&d, drawing, p);
     grain (&d, p);
     double size = 0.0;

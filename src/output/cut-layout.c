@@ -194,6 +194,31 @@ output_cut_seams (const OutputCutDrawing *drawing, const OutputCutPiece *p)
   return out;
 }
 
+GPtrArray *
+output_cut_straps (const OutputCutDrawing *drawing, const OutputCutPiece *p)
+{
+  GPtrArray *out = g_ptr_array_new_with_free_func (path_free);
+  OutputInk ink;
+  output_ink_print (&ink);
+  const OutputView view = { p->to_drawing, 1.0 };
+  OutputStage stage;
+  if (!stage_of (drawing, p, &ink, &view, &stage))
+    return out;
+  g_autoptr (GArray) spots = output_strap_spots (&stage);
+  for (guint i = 0; i < spots->len; i++)
+  {
+    GeomPoint corner[4];
+    GeomPath *path = g_new (GeomPath, 1);
+    geom_path_init (path);
+    output_strap_end (&g_array_index (spots, OutputStrapSpot, i), corner);
+    for (int k = 0; k < 3; k++)
+      geom_path_append_line (path, corner[k], corner[k + 1]);
+    geom_path_map (path, p->to_drawing);
+    g_ptr_array_add (out, path);
+  }
+  return out;
+}
+
 bool
 output_cut_grain (const OutputCutPiece *p, GeomPoint *tail, GeomPoint *tip)
 {

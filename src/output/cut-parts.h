@@ -39,6 +39,8 @@ typedef struct OutputCutMark
 
 /* OutputCutMark of a piece. */
 GArray *output_cut_marks (const OutputCutDrawing *drawing, const OutputCutPiece *piece);
+/* Where straps lie on a piece: GeomPath each, open, as output_strap_end of draw-parts.h goes. */
+GPtrArray *output_cut_straps (const OutputCutDrawing *drawing, const OutputCutPiece *piece);
 /* The stretches of seam that are not the cut line: GeomPath each, cleared by the array. */
 GPtrArray *output_cut_seams (const OutputCutDrawing *drawing, const OutputCutPiece *piece);
 /* The grain arrow's tail and tip; false if the panel has none. */

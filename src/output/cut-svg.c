@@ -130,6 +130,13 @@ add_piece (GString *s, const OutputCutDrawing *drawing, const OutputCutPiece *p)
     add_path (s, drawing, (const GeomPath *)g_ptr_array_index (seams, i));
     g_string_append (s, "\"/>\n");
   }
+  g_autoptr (GPtrArray) straps = output_cut_straps (drawing, p);
+  for (guint i = 0; i < straps->len; i++)
+  {
+    g_string_append (s, "    <path class=\"strap\" d=\"");
+    add_path (s, drawing, (const GeomPath *)g_ptr_array_index (straps, i));
+    g_string_append (s, "\"/>\n");
+  }
   add_marks (s, drawing, p);
   add_grain (s, drawing, p);
   double size = 0.0;
@@ -159,7 +166,7 @@ output_cut_svg (const OutputCutDrawing *drawing, const char *path, GError **erro
                       "    path { fill: none; stroke: #000; }\n"
                       "    .cut { stroke-width: 0.3; }\n"
                       "    .seam { stroke-width: 0.2; stroke-dasharray: 3.7 1.6; }\n"
-                      "    .mark, .grain { stroke-width: 0.2; }\n"
+                      "    .mark, .grain, .strap { stroke-width: 0.2; }\n"
                       "    text { font-family: sans-serif; text-anchor: middle; }\n"
                       "  </style>\n");
   for (guint i = 0; i < drawing->pieces->len; i++)

@@ -136,6 +136,18 @@ char *output_edge_note (const OutputStage *stage, guint index);
 void output_draw_darts (const OutputStage *stage, bool figures);
 
 /* ---- draw-strap.c ---- */
+
+/* Where one strap crosses an edge: the middle of it, on the seam. */
+typedef struct OutputStrapSpot
+{
+  const ModelJoin *join;
+  GeomPoint at, outward;
+} OutputStrapSpot;
+
+/* OutputStrapSpot of each strap on the piece. */
+GArray *output_strap_spots (const OutputStage *stage);
+/* The stretch of strap that lies on the leather: from the seam in, across, and out again. */
+void output_strap_end (const OutputStrapSpot *spot, GeomPoint corner[4]);
 void output_draw_straps (const OutputStage *stage);
 
 /* ---- draw-tape.c ---- */

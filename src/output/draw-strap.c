@@ -18,11 +18,11 @@ line (const OutputStage *stage, GeomPoint from, GeomPoint to)
 }
 
 static void
-draw_one (const OutputStage *stage, const ModelJoin *join, GeomPoint at, GeomPoint outward)
+draw_one (const OutputStage *stage, const OutputStrapSpot *spot)
 {
-  const double half = join->strap_width_mm / 2.0, out = OUT_SHARE * join->gap_mm,
-               in = IN_SHARE * join->strap_overlap_mm;
-  const GeomPoint along = geom_left_of (outward);
+  const double half = spot->join->strap_width_mm / 2.0, out = OUT_SHARE * spot->join->gap_mm,
+               in = IN_SHARE * spot->join->strap_overlap_mm;
+  const GeomPoint at = spot->at, outward = spot->outward, along = geom_left_of (outward);
   const GeomPoint ends[2] = { geom_along (at, -half, along), geom_along (at, half, along) };
   output_set_tone (stage->cr, stage->ink, OUTPUT_TONE_INK_3);
   output_set_stroke (stage->cr, &stage->ink->seam);
@@ -44,28 +44,52 @@ draw_one (const OutputStage *stage, const ModelJoin *join, GeomPoint at, GeomPoi
   g_array_append_val (stage->plates, plate);
 }
 
-void
-output_draw_straps (const OutputStage *stage)
+GArray *
+output_strap_spots (const OutputStage *stage)
 {
+  GArray *spots = g_array_new (FALSE, FALSE, sizeof (OutputStrapSpot));
   for (guint i = 0; i < stage->doc->joins->len; i++)
   {
     const ModelJoin *join = g_ptr_array_index (stage->doc->joins, i);
-    const guint count = engine_strap_count (join);
-    for (int k = 0; count > 0 && k < 4; k++)
+    for (int k = 0; engine_strap_count (join) > 0 && k < 4; k++)
     {
       const bool is_b = k >= 2, mirrored = k % 2 == 1;
+      OutputLane lane;
+      EngineJoinReading reading;
       if ((is_b ? &join->b : &join->a)->panel_id != stage->panel->id)
         continue;
-      OutputLane lane;
       output_lane_fill (stage, join, is_b, mirrored, &lane);
-      for (guint s = 0; lane.count > 0 && s < count; s++)
+      if (!output_lane_reading (stage, &lane, join, is_b, &reading))
+        continue;
+      g_autoptr (GArray) places = engine_strap_places (stage->review, join, &reading);
+      for (guint s = 0; s < places->len; s++)
       {
-        GeomPoint outward;
-        const GeomPoint at
-          = output_lane_at (stage, &lane, engine_strap_along_mm (join, s, lane.length_mm), &outward);
-        if (geom_norm (outward) > 0.0)
-          draw_one (stage, join, at, outward);
+        const EngineStrapPlace *place = &g_array_index (places, EngineStrapPlace, s);
+        OutputStrapSpot spot = { .join = join };
+        spot.at = output_lane_at (stage, &lane, is_b ? place->b_mm : place->a_mm, &spot.outward);
+        if (geom_norm (spot.outward) > 0.0)
+          g_array_append_val (spots, spot);
       }
     }
   }
+  return spots;
+}
+
+void
+output_strap_end (const OutputStrapSpot *spot, GeomPoint corner[4])
+{
+  const double half = spot->join->strap_width_mm / 2.0, in = IN_SHARE * spot->join->strap_overlap_mm;
+  const GeomPoint along = geom_left_of (spot->outward);
+  corner[0] = geom_along (spot->at, -half, along);
+  corner[1] = geom_along (corner[0], -in, spot->outward);
+  corner[3] = geom_along (spot->at, half, along);
+  corner[2] = geom_along (corner[3], -in, spot->outward);
+}
+
+void
+output_draw_straps (const OutputStage *stage)
+{
+  g_autoptr (GArray) spots = output_strap_spots (stage);
+  for (guint i = 0; i < spots->len; i++)
+    draw_one (stage, &g_array_index (spots, OutputStrapSpot, i));
 }

@@ -32,6 +32,19 @@ output_lane_fill (const OutputStage *stage, const ModelJoin *join, bool is_b, bo
   }
 }
 
+bool
+output_lane_reading (
+  const OutputStage *stage, const OutputLane *lane, const ModelJoin *join, bool is_b, EngineJoinReading *out)
+{
+  EngineJoinReading both[2];
+  const int n = engine_review_join_readings (stage->review, join->id, both);
+  if (n == 0 || lane->count == 0)
+    return false;
+  const ModelSide side = output_piece_edge (stage->piece, lane->index[0])->side;
+  *out = n == 2 && (is_b ? both[1].side_b : both[1].side_a) == side ? both[1] : both[0];
+  return true;
+}
+
 GeomPoint
 output_lane_at (const OutputStage *stage, const OutputLane *lane, double along_mm, GeomPoint *outward)
 {

@@ -19,6 +19,9 @@ typedef struct OutputLane
 /* COUNT 0: the run is not on this half of the piece. */
 void output_lane_fill (
   const OutputStage *stage, const ModelJoin *join, bool is_b, bool mirrored, OutputLane *lane);
+/* The reading of JOIN that the lane is a run of; false: the join exists nowhere. */
+bool output_lane_reading (
+  const OutputStage *stage, const OutputLane *lane, const ModelJoin *join, bool is_b, EngineJoinReading *out);
 /* A place on the seam, ALONG_MM from the run's start; OUTWARD away from the leather, (0, 0) without a run. */
 GeomPoint
 output_lane_at (const OutputStage *stage, const OutputLane *lane, double along_mm, GeomPoint *outward);

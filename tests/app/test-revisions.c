@@ -406,6 +406,18 @@ test_fit_note_is_changed (void)
   g_assert_cmpfloat (note->amount_mm, ==, 12.0);
   g_assert_cmpstr (note->text, ==, "at the back");
   g_assert_cmpuint (note->panel_id, ==, belt);
+  /* Moved to an edge, back by undo, and nowhere while the same thing is chosen. */
+  const guint foot = test_sample_edge (doc, "Belt", "foot")->id;
+  app_fitting_pane_choose (pane, id);
+  app_session_select_edge (session, belt, MODEL_SIDE_CENTRE, foot, false);
+  app_fitting_pane_move (pane);
+  spin ();
+  g_assert_cmpuint (model_document_fit_note (doc, id)->edge_id, ==, foot);
+  g_assert_cmpfloat (model_document_fit_note (doc, id)->amount_mm, ==, 12.0);
+  model_history_undo (app_session_history (session));
+  g_assert_cmpuint (model_document_fit_note (doc, id)->edge_id, ==, 0);
+  app_session_select_panel (session, belt, MODEL_SIDE_CENTRE, false);
+  spin ();
   /* The next one is a new one again. */
   app_fitting_pane_type (pane, MODEL_FIT_GAPS_BY, 3.0, "");
   spin ();

@@ -438,6 +438,21 @@ test_straps_are_set (void)
   g_assert_true (wait_for (says_six, gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "kind_words")));
   model_history_undo (app_session_history (session));
   g_assert_cmpfloat_with_epsilon (model_document_join (doc, id)->strap_overlap_mm, 120, 1e-9);
+
+  /* Six straps of 40 + 120 by 18 become a panel, in one step that can be undone. */
+  const guint before = doc->panels->len;
+  GtkWidget *button = GTK_WIDGET (gtk_widget_get_template_child (card, APP_TYPE_JOIN_CARD, "strap_panel"));
+  g_assert_true (gtk_widget_get_visible (button));
+  g_signal_emit_by_name (button, "clicked");
+  g_assert_cmpuint (doc->panels->len, ==, before + 1);
+  const ModelPanel *strap = g_ptr_array_index (doc->panels, before);
+  g_assert_cmpint (strap->quantity, ==, 6);
+  g_assert_cmpuint (strap->edges->len, ==, 4);
+  const double length = geom_distance (model_edge_node (model_panel_edge (strap, 0), 0)->at,
+                                       model_edge_node (model_panel_edge (strap, 1), 0)->at);
+  g_assert_cmpfloat_with_epsilon (length, 160, 1e-9);
+  model_history_undo (app_session_history (session));
+  g_assert_cmpuint (doc->panels->len, ==, before);
   drop_window (window);
 }
 

@@ -174,6 +174,95 @@ test_dart (void)
   fixture_near (geom_distance (from, to), 10.0, 1e-6);
 }
 
+/* Each kind of note, seen on one side of a mirrored panel 100 by 60 at 10 from its axis: where the corners
+ * of that side come to lie (distance from the axis and height), all of the other side staying.  Both uprights
+ * take half of a width. */
+typedef struct SideRow
+{
+  ModelFitSeen seen;
+  int edge; /* -1: of the whole panel; 0: the foot, 1: the upright away from the axis */
+  double foot_near[2], foot_far[2], top_far[2];
+} SideRow;
+
+static const SideRow side_rows[] = {
+  { MODEL_FIT_TOO_SHORT, 0, { 10, -8 }, { 110, -8 }, { 110, 60 } },
+  { MODEL_FIT_TOO_LONG, 0, { 10, 8 }, { 110, 8 }, { 110, 60 } },
+  { MODEL_FIT_TOO_SHORT, -1, { 10, -8 }, { 110, -8 }, { 110, 60 } },
+  { MODEL_FIT_POKES_OUT, 0, { 10, 8 }, { 110, 8 }, { 110, 60 } },
+  { MODEL_FIT_POKES_OUT, 1, { 10, 0 }, { 102, 0 }, { 102, 60 } },
+  { MODEL_FIT_TOO_WIDE, 1, { 10, 0 }, { 102, 0 }, { 102, 60 } },
+  { MODEL_FIT_TOO_NARROW, 1, { 10, 0 }, { 118, 0 }, { 118, 60 } },
+  { MODEL_FIT_TOO_WIDE, -1, { 14, 0 }, { 106, 0 }, { 106, 60 } },
+  { MODEL_FIT_TOO_NARROW, -1, { 6, 0 }, { 114, 0 }, { 114, 60 } },
+  { MODEL_FIT_POKES_OUT, -1, { 14, 0 }, { 106, 0 }, { 106, 60 } },
+  { MODEL_FIT_GAPS_BY, 1, { 10, 0 }, { 118, 0 }, { 118, 60 } },
+};
+
+static void
+test_every_kind_on_its_side (void)
+{
+  for (guint i = 0; i < 4 * G_N_ELEMENTS (side_rows); i++)
+  {
+    const SideRow *row = &side_rows[i / 4];
+    const ModelSide side = i % 2 == 0 ? MODEL_SIDE_LEFT : MODEL_SIDE_RIGHT, other = model_side_other (side);
+    const bool joined = i % 4 >= 2;
+    const double sign = side == MODEL_SIDE_LEFT ? 1.0 : -1.0;
+    g_autoptr (ModelDocument) doc = model_document_new ();
+    ModelPanel *panel = fixture_rectangle (doc, "Front", 10, 0, 100, 60),
+               *partner = fixture_rectangle (doc, "Side", 200, 0, 100, 60);
+    fixture_mirror (panel, MODEL_HALVES_PAIR, MODEL_SIDE_LEFT);
+    fixture_mirror (partner, MODEL_HALVES_PAIR, MODEL_SIDE_LEFT);
+    /* The foot's partner: its width would no longer agree. */
+    ModelJoin *join = joined ? fixture_join (doc, MODEL_JOIN_FLUSH, panel, 0, partner, 2) : NULL;
+    g_autoptr (EngineReview) review = engine_review_new (doc);
+    g_autoptr (ModelFitNote) note = note_of (panel, row->edge, side, row->seen, 8.0);
+    g_autoptr (GPtrArray) out = g_ptr_array_new_with_free_func ((GDestroyNotify)engine_remedy_free);
+    engine_fit_offers (review, note, out);
+    g_assert_cmpuint (out->len, >=, 1);
+    /* Without the partner following where it would have to. */
+    const EngineRemedy *remedy = NULL;
+    for (guint k = 0; k < out->len && remedy == NULL; k++)
+    {
+      const EngineRemedy *one = g_ptr_array_index (out, k);
+      const char *only = side == MODEL_SIDE_LEFT ? "left only" : "right only";
+      if (g_str_has_suffix (one->text, only))
+        remedy = one;
+    }
+    g_assert_nonnull (remedy);
+    g_autoptr (ModelDocument) tried = engine_remedy_try (doc, remedy);
+    const ModelPanel *now = model_document_panel (tried, panel->id);
+    at_place (now, side, 0, sign * row->foot_near[0], row->foot_near[1]);
+    at_place (now, side, 1, sign * row->foot_far[0], row->foot_far[1]);
+    at_place (now, side, 2, sign * row->top_far[0], row->top_far[1]);
+    at_place (now, other, 0, -sign * 10, 0);
+    at_place (now, other, 1, -sign * 110, 0);
+    at_place (now, other, 2, -sign * 110, 60);
+    at_place (now, other, 3, -sign * 10, 60);
+    if (join == NULL)
+      continue;
+    /* The foot was 100 long: what it lost or gained is what its join would differ by, and is said. */
+    const double by = row->foot_far[0] - row->foot_near[0] - 100.0;
+    g_assert_cmpstr (remedy->detail, ==,
+                     fabs (by) > 0.0 ? "Join A would differ by 8.0\u2009mm." : "No join is broken by it.");
+  }
+}
+
+/* A dart is cut on both sides, and the offer says so. */
+static void
+test_dart_says_both_sides (void)
+{
+  g_autoptr (ModelDocument) doc = model_document_new ();
+  ModelPanel *panel = fixture_rectangle (doc, "Front", 10, 0, 100, 160);
+  fixture_mirror (panel, MODEL_HALVES_PAIR, MODEL_SIDE_LEFT);
+  g_autoptr (EngineReview) review = engine_review_new (doc);
+  g_autoptr (ModelFitNote) note = note_of (panel, 0, MODEL_SIDE_RIGHT, MODEL_FIT_POKES_OUT, 10.0);
+  g_autoptr (GPtrArray) out = g_ptr_array_new_with_free_func ((GDestroyNotify)engine_remedy_free);
+  engine_fit_offers (review, note, out);
+  g_assert_cmpuint (out->len, ==, 2);
+  g_assert_true (
+    g_str_has_suffix (((const EngineRemedy *)g_ptr_array_index (out, 1))->text, "on both sides"));
+}
+
 int
 main (int argc, char **argv)
 {
@@ -185,5 +274,7 @@ main (int argc, char **argv)
   g_test_add_func ("/engine/fit/partner-follows", test_partner_follows);
   g_test_add_func ("/engine/fit/too-wide", test_too_wide);
   g_test_add_func ("/engine/fit/dart", test_dart);
+  g_test_add_func ("/engine/fit/every-kind-on-its-side", test_every_kind_on_its_side);
+  g_test_add_func ("/engine/fit/dart-says-both-sides", test_dart_says_both_sides);
   return g_test_run ();
 }

@@ -93,6 +93,27 @@ if shutil.which("rsvg-convert"):
 else:
     rb.skip("/output/cut/svg/renders", "rsvg-convert is not there")
 
+# ---- straps over a gap: 20 wide, half of 70 on the leather, their middles at 15, 45, 75 of the 90 of each edge
+
+ids = rb.Ids()
+halves = [rb.rectangle(ids, "Half", 60.0, 90.0, 0.0, 0.0), rb.rectangle(ids, "Other half", 60.0, 90.0, 100.0, 0.0)]
+a, b = ({"panel": p["id"], "edges": [p["edges"][k]["id"]], "reversed": k == 3} for p, k in zip(halves, (1, 3)))
+gap = {"id": ids.take(), "letter": "A", "kind": "gap", "gap_mm": 26, "straps": 3, "strap_width_mm": 20, "strap_overlap_mm": 70, "a": a, "b": b}
+strapped = work.save("straps.panelwright", rb.document(ids, halves, [gap], edge_names=False))
+work.write(strapped, "cut", "straps.svg")
+for g, side in zip(ET.parse(work.path("straps.svg")).getroot().findall(f"{SVG}g"), (1, 0)):
+    cut = [q for p in g.findall(f"{SVG}path") if p.get("class") == "cut" for c in svg_pieces(p.get("d")) for q in c]
+    left, right, foot = min(x for x, _ in cut), max(x for x, _ in cut), max(y for _, y in cut)
+    edge, inner = (right, right - 35.0) if side else (left, left + 35.0)
+    found = sorted(sorted([q for c in svg_pieces(p.get("d")) for q in (c[0], c[-1])]) for p in g.findall(f"{SVG}path") if p.get("class") == "strap")
+    corners = [sorted({(round(x, 3), round(foot - y, 3)) for x, y in one}) for one in found]
+    wanted = [sorted((round(x, 3), at + half) for x in (edge, inner) for half in (-10.0, 10.0)) for at in (15.0, 45.0, 75.0)]
+    check(f"/output/cut/svg/straps-{side}", sorted(corners) == wanted, str(sorted(corners)))
+work.write(strapped, "cut", "straps.dxf")
+with open(work.path("straps.dxf"), encoding="utf-8") as source:
+    marked = re.findall(r"\n\s*8\r?\nMARK\r?\n", source.read())
+check("/output/cut/dxf/straps-three-lines-each", len(marked) == 2 * 3 * 3, str(len(marked)))
+
 # ---- the guard: every cut length in the file is the one measured
 
 work.write(GUARD, "measure-json", "measure.json")
