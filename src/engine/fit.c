@@ -639,20 +639,19 @@ engine_fit_offers (EngineReview *review, const ModelFitNote *note, GPtrArray *ou
     offer_sides (review, note, steps, 1, out);
     break;
   case MODEL_FIT_GAPS_BY:
-    if (has_edge && partner_step (review, &steps[0], &steps[1]))
+    if (!has_edge)
+      break;
+    if (partner_step (review, &steps[0], &steps[1]))
     {
-      Step half[2] = { steps[0], steps[1] };
+      Step half[2] = { steps[0], steps[1] }, both = steps[0];
       half[0].by_mm = half[1].by_mm = note->amount_mm / 2.0;
       offer_steps (review, note, steps, 1, note->side != MODEL_SIDE_CENTRE, out);
       offer_steps (review, note, half, 2, note->side != MODEL_SIDE_CENTRE, out);
-    }
-    if (has_edge && note->side != MODEL_SIDE_CENTRE)
-    {
-      Step both = steps[0];
       both.side = MODEL_SIDE_CENTRE;
-      offer_steps (review, note, &both, 1, false, out);
+      if (note->side != MODEL_SIDE_CENTRE)
+        offer_steps (review, note, &both, 1, false, out);
     }
-    else if (has_edge && out->len == start)
+    if (out->len == start)
       offer_sides (review, note, steps, 1, out);
     break;
   case MODEL_FIT_TOO_WIDE:
