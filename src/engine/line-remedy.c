@@ -341,6 +341,8 @@ engine_line_remedies (EngineReview *review, const EngineFinding *finding, GPtrAr
   engine_remedy_offer (review, finding, out, move_rims (doc, open, gain[1], by_mm, false));
   if (line->kind != MODEL_LINE_NECK)
     engine_remedy_offer (review, finding, out, widen_panels (review, reading, by_mm));
+  if (out->len == 0)
+    engine_line_bulge (review, finding, line, reading, by_mm, gain[0] + gain[1], out);
 }
 
 void

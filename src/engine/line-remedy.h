@@ -8,6 +8,15 @@
  * without breaking what held: the joined edges it crosses let out by as much each, the open gaps widened,
  * edges without a join let out, or every panel widened along the line. */
 void engine_line_remedies (EngineReview *review, const EngineFinding *finding, GPtrArray *out);
+/* The same at the line alone, with all corners where they are (line-bulge.c).  GAIN: by how much the line
+ * grows when every edge it crosses goes out by 1 mm; not asked of a neck opening. */
+void engine_line_bulge (EngineReview *review,
+                        const EngineFinding *finding,
+                        const ModelLine *line,
+                        const EngineLineReading *reading,
+                        double by_mm,
+                        double gain,
+                        GPtrArray *out);
 /* "Let it be off by 6.0 mm": the line's own tolerance is made as large as the difference. */
 void engine_line_allow (EngineReview *review, const EngineFinding *finding, GPtrArray *out);
 
