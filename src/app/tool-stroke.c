@@ -18,7 +18,7 @@
 /* Turns sharper than 50 degrees are meant as corners: a bent edge of armour seldom turns so fast within a
  * pen's step. */
 #define CORNER_RAD (50.0 * G_PI / 180.0)
-#define STEP_PX 2.0
+#define STEP_PX 1.0
 #define MEET_PX 24.0
 #define LEAST_POINTS 8
 /* A part of an outline is told by less. */
@@ -220,7 +220,7 @@ panel_of_stroke (StrokeTool *self)
   g_autofree size_t *corners = g_new0 (size_t, count);
   size_t corner_count = 0;
   ModelPanel *panel = NULL;
-  if (geom_fit_points (points, count, &options, &path, corners, &corner_count))
+  if (geom_fit_shaken (points, count, &options, &path, corners, &corner_count))
   {
     g_autoptr (GArray) nodes = nodes_of (&path, corners, corner_count, options.closed);
     panel = model_shape_new_panel (app_canvas_document (canvas), &g_array_index (nodes, ModelNode, 0),

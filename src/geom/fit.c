@@ -39,6 +39,12 @@
 /* Samples this few are taken as drawn: clicked, not traced. */
 #define FEW_SAMPLES 8
 
+/* A looser fit is tried in such steps, up to so many times the tolerance, and taken for so many of the
+ * pieces. */
+#define LOOSER 1.4
+#define LOOSEST 2.0
+#define SHAKE_SHARE 0.75
+
 typedef struct Sample
 {
   GeomPoint p;
@@ -778,4 +784,52 @@ geom_fit_points (const GeomPoint *points,
   free (sample);
   free (own);
   return true;
+}
+
+/* ---- a trembling hand ---- */
+
+bool
+geom_fit_shaken (const GeomPoint *points,
+                 size_t count,
+                 const GeomFitOptions *options,
+                 GeomPath *out,
+                 size_t *corners,
+                 size_t *corner_count)
+{
+  GeomFitOptions looser = *options;
+  size_t had = out->count, found = 0, *at = taken (count * sizeof *at);
+  GeomPath best, next;
+  bool any;
+
+  geom_path_init (&best);
+  geom_path_init (&next);
+  any = geom_fit_points (points, count, options, &best, at, &found);
+  while (any && (looser.tolerance_mm *= LOOSER) <= LOOSEST * options->tolerance_mm)
+  {
+    size_t other = 0, *other_at = taken (count * sizeof *other_at);
+
+    geom_path_reset (&next);
+    if (geom_fit_points (points, count, &looser, &next, other_at, &other) && other == found
+        && next.count <= SHAKE_SHARE * best.count)
+    {
+      GeomPath path = best;
+      size_t *indices = at;
+
+      best = next;
+      next = path;
+      at = other_at;
+      other_at = indices;
+    }
+    free (other_at);
+  }
+  if (any)
+    geom_path_append_path (out, &best);
+  for (size_t i = 0; any && corners != NULL && i < found; i++)
+    corners[i] = at[i] + had;
+  if (any && corner_count != NULL)
+    *corner_count = found;
+  geom_path_clear (&best);
+  geom_path_clear (&next);
+  free (at);
+  return any;
 }

@@ -21,5 +21,13 @@ bool geom_fit_points (const GeomPoint *points,
                       GeomPath *out,
                       size_t *corners,
                       size_t *corner_count);
+/* The same for a trembling hand: up to twice as far off where that takes far fewer pieces with the same
+ * corners, for then it was the shake that they followed.  A curve that is meant needs hardly fewer. */
+bool geom_fit_shaken (const GeomPoint *points,
+                      size_t count,
+                      const GeomFitOptions *options,
+                      GeomPath *out,
+                      size_t *corners,
+                      size_t *corner_count);
 
 #endif

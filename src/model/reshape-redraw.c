@@ -583,7 +583,7 @@ fit_stroke (const ReshapeWork *work,
   GeomCubic arriving, leaving, *first, *last;
   GeomPoint u, v, own_u, own_v;
 
-  if (!geom_fit_points ((const GeomPoint *)bent->data, bent->len, &options, fitted, corners, &corner_count)
+  if (!geom_fit_shaken ((const GeomPoint *)bent->data, bent->len, &options, fitted, corners, &corner_count)
       || fitted->count == 0)
     return false;
   first = &fitted->piece[0];

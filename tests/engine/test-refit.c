@@ -296,6 +296,16 @@ ring_new (void)
   return ring;
 }
 
+/* The document as the refit would have it; NULL: it can do nothing. */
+static ModelDocument *
+fitted_by (EngineRefit *refit, const ModelDocument *doc)
+{
+  EngineRemedy *remedy = engine_refit_work (refit, NULL);
+  ModelDocument *fitted = remedy ? engine_remedy_try (doc, remedy) : NULL;
+  engine_remedy_free (remedy);
+  return fitted;
+}
+
 /* Fits RING to the new girths; the fitted copy, or NULL. */
 static ModelDocument *
 ring_fitted (const Ring *ring, double chest, double waist, EngineRefit **kept, EngineReview *review)
@@ -303,9 +313,7 @@ ring_fitted (const Ring *ring, double chest, double waist, EngineRefit **kept, E
   EngineRefit *refit = engine_refit_new (review);
   engine_refit_set (refit, ring->chest->id, chest);
   engine_refit_set (refit, ring->waist->id, waist);
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  ModelDocument *fitted = remedy ? engine_remedy_try (ring->doc, remedy) : NULL;
-  engine_remedy_free (remedy);
+  ModelDocument *fitted = fitted_by (refit, ring->doc);
   if (kept)
     *kept = refit;
   else
@@ -467,9 +475,8 @@ test_maker_decides (void)
   fixture_near (g_array_index (proposals, EngineRefitProposal, 1).needed_mm, 60, 1e-9);
   g_array_index (proposals, EngineRefitProposal, 0).amount_mm = 25;
   g_array_index (proposals, EngineRefitProposal, 1).on = false;
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (ring.doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, ring.doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   fixture_near (engine_review_line (after, ring.chest_line->id)->sum_mm, 625, PROMISED_MM);
   fixture_near (engine_review_line (after, ring.waist_line->id)->sum_mm, 600, PROMISED_MM);
@@ -497,10 +504,8 @@ test_gap_alone (void)
   g_autoptr (EngineReview) review = engine_review_new (doc);
   g_autoptr (EngineRefit) refit = engine_refit_new (review);
   engine_refit_set (refit, arm->id, 250);
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_assert_nonnull (remedy);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   fixture_near (engine_review_line (after, high->id)->sum_mm, 250, PROMISED_MM);
   fixture_near (engine_review_line (after, low->id)->sum_mm, 220, PROMISED_MM);
@@ -538,10 +543,8 @@ test_seam_across (void)
   g_autoptr (EngineRefit) refit = engine_refit_new (review);
   engine_refit_set (refit, chest->id, 640);
   engine_refit_set (refit, hip->id, 620);
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_assert_nonnull (remedy);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   fixture_near (engine_review_line (after, chest_line->id)->sum_mm, 640, PROMISED_MM);
   fixture_near (engine_review_line (after, hip_line->id)->sum_mm, 620, PROMISED_MM);
@@ -585,10 +588,8 @@ test_sides_of_their_own (void)
     if (g_str_has_suffix (key, "_girth"))
       engine_refit_set (refit, one.measure_id, one.was_mm * (strcmp (key, "waist_girth") == 0 ? 1.12 : 1.05));
   }
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_assert_nonnull (remedy);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   const GArray *outcomes = engine_refit_outcomes (refit);
   g_assert_cmpuint (outcomes->len, ==, 3);
@@ -629,10 +630,8 @@ test_length_line (void)
   g_autoptr (EngineRefit) refit = engine_refit_new (review);
   engine_refit_set (refit, length->id, 280);
   g_assert_cmpuint (engine_refit_proposals (refit)->len, ==, 1);
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_assert_nonnull (remedy);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   fixture_near (engine_review_line (after, up->id)->sum_mm, 280, PROMISED_MM);
   fixture_near (engine_review_line (after, low->id)->sum_mm, 200, PROMISED_MM);
@@ -679,10 +678,8 @@ test_reach_across (void)
          shoulder = edge_length_of (doc, "Back", "shoulder"), neck = edge_length_of (doc, "Back", "neck");
   g_autoptr (EngineRefit) refit = engine_refit_new (review);
   engine_refit_set (refit, across->id, across->wearer_mm + 20);
-  EngineRemedy *remedy = engine_refit_work (refit, NULL);
-  g_assert_nonnull (remedy);
-  g_autoptr (ModelDocument) fitted = engine_remedy_try (doc, remedy);
-  engine_remedy_free (remedy);
+  g_autoptr (ModelDocument) fitted = fitted_by (refit, doc);
+  g_assert_nonnull (fitted);
   g_autoptr (EngineReview) after = engine_review_new (fitted);
   fixture_near (engine_review_line (after, reach->id)->sum_mm, before + 20, PROMISED_MM);
   fixture_near (girth_along (after, "Chest line", 40.0), girth_along (review, "Chest line", 40.0),

@@ -26,6 +26,28 @@ trace_sheet (const Camera *camera, const TracePhoto *photo)
   return result;
 }
 
+#define RIM_MM 2.0
+
+/* With the corners clicked two millimetres outside the sheet: some table shows beside it. */
+static TraceResult *
+trace_rim (const Camera *camera, const TracePhoto *photo)
+{
+  const double out = RIM_MM;
+  const GeomPoint clicked[4]
+    = { { -out, 297.0 + out }, { 420.0 + out, 297.0 + out }, { 420.0 + out, -out }, { -out, -out } };
+  GeomPoint sheet[4];
+  for (int i = 0; i < 4; i++)
+    sheet[i] = photograph_see (camera, clicked[i]);
+  TraceView view;
+  GError *error = NULL;
+  trace_view_from_corners (sheet, 424.0, 301.0, camera->width, camera->height, &view, &error);
+  g_assert_no_error (error);
+  TraceResult *result = trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 424.0, 301.0 }, 0.0, &error);
+  g_assert_no_error (error);
+  g_assert_nonnull (result);
+  return result;
+}
+
 static Judged
 shoot (const Camera *camera, Shape shape, double perimeter_mm, double turn_deg, Colour colour, double grain)
 {
@@ -117,7 +139,7 @@ test_kitchen_table (void)
   camera.seed = 77;
   camera.shadow = 0.25;
   GeomPath large, small, coin, crumb, hole;
-  GeomPoint corner[8], sheet[4];
+  GeomPoint corner[8];
   photograph_shape (SHAPE_BRACER, 600.0, 420.0, 250.0, 0.0, &large, corner);
   photograph_shape (SHAPE_GUSSET, 220.0, 130.0, 500.0, 0.0, &small, corner);
   geom_path_init (&coin);
@@ -137,21 +159,10 @@ test_kitchen_table (void)
   g_autoptr (TracePhoto) photo = photograph_take (&camera, things, 5);
   if (g_getenv ("PHOTOGRAPH_KEEP") != NULL)
     photograph_write_ppm (photo, g_getenv ("PHOTOGRAPH_KEEP"));
-  const double out = 2.0;
-  const GeomPoint clicked[4]
-    = { { -out, 297.0 + out }, { 420.0 + out, 297.0 + out }, { 420.0 + out, -out }, { -out, -out } };
-  for (int i = 0; i < 4; i++)
-    sheet[i] = photograph_see (&camera, clicked[i]);
-  TraceView view;
-  GError *error = NULL;
-  trace_view_from_corners (sheet, 424.0, 301.0, camera.width, camera.height, &view, &error);
-  g_assert_no_error (error);
-  g_autoptr (TraceResult) result
-    = trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 424.0, 301.0 }, 0.0, &error);
-  g_assert_no_error (error);
+  g_autoptr (TraceResult) result = trace_rim (&camera, photo);
   g_assert_cmpuint (result->pieces->len, ==, 2);
   g_assert_cmpint (result->cut_off, ==, 0);
-  const GeomAffine shift = geom_affine_move (out, out);
+  const GeomAffine shift = geom_affine_move (RIM_MM, RIM_MM);
   geom_path_map (&large, shift);
   geom_path_map (&small, shift);
   const GeomPath *truth[2] = { &small, &large };
@@ -283,19 +294,7 @@ test_found_twice (void)
   const Thing things[]
     = { { &large, brown, 0.1 }, { &small, foam, 0.05 }, { &line, { 40.0, 50.0, 140.0 }, 0.0 } };
   g_autoptr (TracePhoto) photo = photograph_take (&camera, things, 3);
-  const double out = 2.0;
-  const GeomPoint clicked[4]
-    = { { -out, 297.0 + out }, { 420.0 + out, 297.0 + out }, { 420.0 + out, -out }, { -out, -out } };
-  GeomPoint sheet[4];
-  for (int i = 0; i < 4; i++)
-    sheet[i] = photograph_see (&camera, clicked[i]);
-  TraceView view;
-  GError *error = NULL;
-  trace_view_from_corners (sheet, 424.0, 301.0, camera.width, camera.height, &view, &error);
-  g_assert_no_error (error);
-  g_autoptr (TraceResult) result
-    = trace_pieces_find (photo, &view, (GeomBox) { 0.0, 0.0, 424.0, 301.0 }, 0.0, &error);
-  g_assert_no_error (error);
+  g_autoptr (TraceResult) result = trace_rim (&camera, photo);
   g_assert_cmpuint (result->pieces->len, ==, 2);
   for (int i = 0; i < 2; i++)
   {
