@@ -135,7 +135,7 @@ def sources():
 os.environ.pop("NO_AT_BRIDGE", None)
 drive = Drive(PROGRAM, SCHEMAS, accessible=True)
 try:
-    check("window", drive.start(os.path.join(SOURCES, "..", "..", "data", "caravan-guard-first-draft.panelwright")) and drive.running(), vital=True)
+    check("window", drive.start(os.path.join(SOURCES, "..", "..", "data", "caravan-guard-first-draft.panelwright")) and drive.running(), drive.said(), vital=True)
     check("on-the-bus", wait(application, 10) is not None, vital=True)
 
     # All rooms at once: what is not shown is in the tree already.

@@ -134,6 +134,11 @@ class Drive:
             self.process.send_signal(how)
         self.process.wait(10)
 
+    def said(self):
+        """How it ended, if it did, and the last it wrote."""
+        with open(os.path.join(self.home, "log"), encoding="utf-8", errors="replace") as log:
+            return f"exit {self.process.poll()}: {log.read()[-2000:]}"
+
     def criticals(self):
         with open(os.path.join(self.home, "log"), encoding="utf-8", errors="replace") as log:
             return [line.strip() for line in log if "CRITICAL" in line or "-WARNING **" in line and "panelwright" in line.lower() and "theme" not in line.lower()]
