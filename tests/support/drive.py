@@ -113,12 +113,13 @@ class Drive:
             os.makedirs(env[f"XDG_{name}_HOME"], exist_ok=True)
         env.pop("WAYLAND_DISPLAY", None)
         self.process = subprocess.Popen([self.program, *documents], env=env, stdout=self.log, stderr=self.log)
-        found = wait(lambda: self.process.poll() is not None or self.windows(), 20)
+        found = wait(lambda: self.process.poll() is not None or self.windows(), 60)  # the bus for assistive tools alone may take 25 s to say no
         self.window = found[-1] if isinstance(found, list) else None
         if self.window:
             self.focus()
-            tell("windowmove", "--sync", self.window, 0, 0)
-            tell("windowsize", "--sync", self.window, *self.size)
+            # Not with --sync: that waits 15 s for a change where there is none to be made.
+            tell("windowmove", self.window, 0, 0)
+            tell("windowsize", self.window, *self.size)
             settle()
         return self.window is not None
 
@@ -126,7 +127,7 @@ class Drive:
         return self.process is not None and self.process.poll() is None
 
     def focus(self):
-        tell("windowactivate", "--sync", self.window)
+        tell("windowactivate", self.window)
         wait(lambda: tell("getactivewindow") == self.window, 3)
 
     def end(self, how=signal.SIGTERM):
