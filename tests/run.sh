@@ -29,7 +29,7 @@ setup() {
 # A private bus and a private screen, so that nothing of the user's session is touched; no GL, whose drivers leak.
 headless() {
   env -u DISPLAY -u WAYLAND_DISPLAY GDK_BACKEND=x11 GDK_DEBUG=gl-disable GSK_RENDERER=cairo GSETTINGS_BACKEND=memory NO_AT_BRIDGE=1 \
-    xvfb-run -a -s "-screen 0 1600x1000x24" dbus-run-session -- "$@" 2>&1 | grep -v 'Failed to set fd limit'
+    xvfb-run -a -s "-screen 0 1600x1000x24 -noreset" dbus-run-session -- "$@" 2>&1 | grep -v 'Failed to set fd limit'
   return "${PIPESTATUS[0]}"
 }
 
