@@ -134,8 +134,8 @@ test_bracer (Bench *bench, gconstpointer data)
       for (int i = 0; i < 4; i++)
         worst = MAX (worst, geom_path_nearest (&path, corner[i]).distance_mm);
       const guint nodes = model_panel_node_count (newest (bench));
-      g_test_message ("scale %.2f shake %.1f mm: %.2f mm off at most, %u edges, %u nodes", bench->canvas->scale, shakes[s], worst,
-                      newest (bench)->edges->len, nodes);
+      g_test_message ("scale %.2f shake %.1f mm: %.2f mm off at most, %u edges, %u nodes",
+                      bench->canvas->scale, shakes[s], worst, newest (bench)->edges->len, nodes);
       g_assert_cmpfloat (worst, <=, NEAR_MM);
       g_assert_cmpuint (newest (bench)->edges->len, ==, 4);
       g_assert_cmpuint (nodes, <=, 14);
