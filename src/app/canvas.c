@@ -611,10 +611,23 @@ app_canvas_key (AppCanvas *self, guint keyval, GdkModifierType state)
   return general_key (self, keyval, state);
 }
 
+/* Ctrl holds off what catches, at once: the hand that presses it does not move the pointer. */
+static void
+follow_ctrl (AppCanvas *self, guint keyval, GdkModifierType state, bool down)
+{
+  if ((keyval != GDK_KEY_Control_L && keyval != GDK_KEY_Control_R) || !self->pointer_in || self->panning
+      || (self->kind != APP_TOOL_SHAPE && self->kind != APP_TOOL_CHOOSE && self->kind != APP_TOOL_OUTLINE))
+    return;
+  AppInput in = app_canvas_input (self, self->pointer_x, self->pointer_y);
+  in.state = down ? state | GDK_CONTROL_MASK : state & ~GDK_CONTROL_MASK;
+  app_canvas_feed (self, self->pressed ? APP_PHASE_MOTION : APP_PHASE_HOVER, &in);
+}
+
 static gboolean
 on_key (
   GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
 {
+  follow_ctrl (self, keyval, state, true);
   return app_canvas_key (self, keyval, state);
 }
 
@@ -630,6 +643,7 @@ static void
 on_key_released (
   GtkEventControllerKey *controller, guint keyval, guint keycode, GdkModifierType state, AppCanvas *self)
 {
+  follow_ctrl (self, keyval, state, false);
   if (keyval == GDK_KEY_space && self->space)
     space_up (self);
 }

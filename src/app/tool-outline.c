@@ -12,8 +12,6 @@
 #include <glib/gi18n.h>
 
 #define CLOSE_PX 12.0
-#define SNAP_PX 8.0
-#define ALIGN_PX 5.0
 #define BEND_PX 4.0
 
 typedef struct OutlineTool
@@ -22,8 +20,7 @@ typedef struct OutlineTool
   GArray *nodes; /* ModelNode */
   bool has_pointer, bending, closing;
   GeomPoint pointer;
-  bool align_x, align_y, snapped;
-  GeomPoint align_x_from, align_y_from;
+  AppSnap snap; /* what has caught the pointer */
 } OutlineTool;
 
 static AppTool *
@@ -68,74 +65,28 @@ near_first (OutlineTool *self, GeomPoint at)
          <= CLOSE_PX;
 }
 
-static void
-align_with (OutlineTool *self, GeomPoint other, GeomPoint want, GeomPoint *to, double *best_x, double *best_y)
-{
-  if (fabs (other.x - want.x) < *best_x)
-  {
-    *best_x = fabs (other.x - want.x);
-    to->x = other.x;
-    self->align_x = true;
-    self->align_x_from = other;
-  }
-  if (fabs (other.y - want.y) < *best_y)
-  {
-    *best_y = fabs (other.y - want.y);
-    to->y = other.y;
-    self->align_y = true;
-    self->align_y_from = other;
-  }
-}
-
-/* On a corner of another panel; else level with or straight above a point set before, or square to the last
- * piece. */
 static GeomPoint
 snapped (OutlineTool *self, const AppInput *in)
 {
   AppCanvas *canvas = self->tool.canvas;
-  GeomPoint to = in->at;
-  self->align_x = self->align_y = self->snapped = false;
-  if (!canvas->snap || (in->state & GDK_CONTROL_MASK) != 0)
-    return to;
-  AppPick pick = app_pick_at (canvas->index, in->at, SNAP_PX / canvas->scale, APP_PICK_ALL_POINTS, 0);
-  if (pick.kind == APP_PICK_CORNER || pick.kind == APP_PICK_NODE)
-  {
-    self->snapped = true;
-    return pick.at;
-  }
-  if (app_canvas_snap_to_lines (canvas, &to))
-  {
-    self->snapped = true;
-    return to;
-  }
-  double best_x = ALIGN_PX / canvas->scale, best_y = best_x;
-  for (guint i = 0; i < self->nodes->len; i++)
-    align_with (self, g_array_index (self->nodes, ModelNode, i).at, in->at, &to, &best_x, &best_y);
-  if (self->align_x || self->align_y || self->nodes->len < 2)
-    return to;
-  GeomPoint a = g_array_index (self->nodes, ModelNode, self->nodes->len - 2).at, b = last_node (self)->at;
-  GeomPoint square = geom_left_of (geom_unit (geom_sub (b, a)));
-  double along = geom_dot (geom_sub (in->at, b), square);
-  GeomPoint foot = geom_along (b, along, square);
-  if (geom_distance (foot, in->at) < ALIGN_PX / canvas->scale
-      && fabs (along) * canvas->scale > 3.0 * ALIGN_PX)
-  {
-    self->align_x = true;
-    self->align_x_from = b;
-    return foot;
-  }
-  return to;
+  self->snap = (AppSnap) { .to = in->at };
+  if (canvas->snap && (in->state & GDK_CONTROL_MASK) == 0)
+    self->snap = app_snap_find_next (canvas, self->nodes, in->at);
+  return self->snap.to;
 }
 
 static void
 say_step (OutlineTool *self)
 {
   AppCanvas *canvas = self->tool.canvas;
+  g_autofree char *caught = app_snap_words (&self->snap, NULL);
   if (self->nodes->len < 2)
-    app_canvas_say (canvas, NULL);
+    app_canvas_say (canvas, caught);
   else
-    app_canvas_say (canvas, _ ("Press on the first corner or Enter to close. Type a figure for an exact "
-                               "length. Backspace takes the last point back."));
+    app_canvas_say (canvas, caught != NULL
+                              ? caught
+                              : _ ("Press on the first corner or Enter to close. Type a figure for an exact "
+                                   "length. Backspace takes the last point back."));
 }
 
 static void
@@ -246,10 +197,13 @@ outline_hover (AppTool *tool, const AppInput *in)
 {
   OutlineTool *self = (OutlineTool *)tool;
   self->has_pointer = in != NULL;
-  if (in == NULL)
-    return;
-  self->pointer
-    = near_first (self, in->at) ? g_array_index (self->nodes, ModelNode, 0).at : snapped (self, in);
+  const AppSnap was = self->snap;
+  self->snap.count = 0;
+  if (in != NULL)
+    self->pointer
+      = near_first (self, in->at) ? g_array_index (self->nodes, ModelNode, 0).at : snapped (self, in);
+  if (was.count > 0 || self->snap.count > 0)
+    say_step (self);
 }
 
 static void
@@ -257,6 +211,7 @@ outline_cancel (AppTool *tool)
 {
   OutlineTool *self = (OutlineTool *)tool;
   self->bending = self->closing = false;
+  self->snap.count = 0;
   g_array_set_size (self->nodes, 0);
   say_step (self);
 }
@@ -343,22 +298,6 @@ draw_stem (AppCanvas *canvas, cairo_t *cr, const OutputInk *ink, GeomPoint at, G
 }
 
 static void
-draw_dotted (AppCanvas *canvas, cairo_t *cr, const OutputInk *ink, GeomPoint a, GeomPoint b)
-{
-  double x0, y0, x1, y1;
-  const double dots[2] = { 1.5, 4.0 };
-  app_canvas_to_widget (canvas, a, &x0, &y0);
-  app_canvas_to_widget (canvas, b, &x1, &y1);
-  cairo_move_to (cr, x0, y0);
-  cairo_line_to (cr, x1, y1);
-  output_set_tone (cr, ink, OUTPUT_TONE_INK_2);
-  cairo_set_line_width (cr, 1.0);
-  cairo_set_dash (cr, dots, 2, 0.0);
-  cairo_stroke (cr);
-  cairo_set_dash (cr, NULL, 0, 0.0);
-}
-
-static void
 draw_pieces (OutlineTool *self,
              cairo_t *cr,
              const OutputInk *ink,
@@ -431,20 +370,13 @@ outline_draw (AppTool *tool, cairo_t *cr)
   AppCanvas *canvas = tool->canvas;
   const OutputInk *ink = app_canvas_ink (canvas);
   double x, y;
-  if (self->has_pointer && self->align_x && !self->bending)
-    draw_dotted (canvas, cr, ink, self->align_x_from, self->pointer);
-  if (self->has_pointer && self->align_y && !self->bending)
-    draw_dotted (canvas, cr, ink, self->align_y_from, self->pointer);
-  if (self->has_pointer && self->snapped)
-  {
-    app_canvas_to_widget (canvas, self->pointer, &x, &y);
-    cairo_arc (cr, x, y, 9.0, 0.0, 2.0 * G_PI);
-    output_set_tone (cr, ink, OUTPUT_TONE_BLUE);
-    cairo_set_line_width (cr, 1.4);
-    cairo_stroke (cr);
-  }
+  bool caught = self->has_pointer && !self->bending;
   if (self->nodes->len == 0)
+  {
+    if (caught)
+      app_snap_draw (canvas, cr, &self->snap);
     return;
+  }
   OutputView view = app_canvas_widget_view (canvas);
   double length, open;
   draw_pieces (self, cr, ink, &view, &length, &open);
@@ -460,6 +392,8 @@ outline_draw (AppTool *tool, cairo_t *cr)
                            i + 1 == self->nodes->len && i > 0);
   }
   draw_first (self, cr, ink);
+  if (caught)
+    app_snap_draw (canvas, cr, &self->snap);
   if ((!self->has_pointer && !self->bending) || open <= 0.0)
     return;
   app_canvas_to_widget (canvas, self->pointer, &x, &y);
@@ -487,7 +421,7 @@ const AppToolClass app_tool_outline = {
   .key = "outline",
   .name = N_ ("Outline"),
   .hint = N_ ("Press for a corner, press and drag to bend the edge. Press twice for a corner in a curve. "
-              "Ctrl lets go of the guides."),
+              "Ctrl holds off what catches it."),
   .icon = "panelwright-outline-symbolic",
   .accel = "F4",
   .create = outline_create,

@@ -140,18 +140,8 @@ say_drag (AppShapeDrag *drag, AppCanvas *canvas)
     }
     geom_path_clear (&path);
   }
-  if (drag->snap.count > 0)
-  {
-    const char *word = app_snap_word (drag->snap.catches[0].kind);
-    g_autofree char *both
-      = words != NULL
-          /* Translators: a sentence about lengths, then what has caught the point, such as "right angle". */
-          ? g_strdup_printf (_ ("%s. Caught: %s; Ctrl lets it go."), words, word)
-          : g_strdup_printf (_ ("Caught: %s; Ctrl lets it go."), word);
-    app_canvas_say (canvas, both);
-  }
-  else
-    app_canvas_say (canvas, words);
+  g_autofree char *all = app_snap_words (&drag->snap, words);
+  app_canvas_say (canvas, all);
 }
 
 void
