@@ -31,6 +31,7 @@
 #define PAPER_LEAST_PX 360
 #define RAIL_PX 66
 #define RAIL_LOW_PX 62
+#define TOOLS_GAP_PX 6
 #define LOW_PX 760
 #define NARROW_PX 1180
 #define CARD_MARGIN_PX 16
@@ -805,6 +806,9 @@ rail_new (AppPanelsRoom *self)
   build_mirror (self);
   build_scale (self);
   self->tools = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 2);
+  /* Long words under the last tool must not touch the scale's button. */
+  gtk_widget_set_margin_start (self->tools, TOOLS_GAP_PX);
+  gtk_widget_set_margin_end (self->tools, TOOLS_GAP_PX);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->tools), GTK_ACCESSIBLE_PROPERTY_LABEL, _ ("Tools"),
                                   -1);
   for (int i = 0; i < APP_TOOL_COUNT; i++)
