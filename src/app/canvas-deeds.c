@@ -1,7 +1,7 @@
 /* The exact deeds at the chosen edge or points: by the menu, by a letter while shaping, with a figure where
  * one is needed.  While the figure is typed, what would come is drawn over what is.
  */
-#include "app/canvas-private.h"
+#include "app/ask.h"
 
 #include "app/number-entry.h"
 #include "model/repair.h"
@@ -295,50 +295,62 @@ carry_out (AppCanvas *self, Asked asked, double figure)
 /* ---- the figure ---- */
 
 static bool
-figure_taken (AppCanvas *self, double figure, gpointer user)
+read_figure (AppCanvas *self, AppDeed deed, const char *text, double *figure)
+{
+  return deeds[deed].figure == FIGURE_LENGTH ? model_unit_parse (text, self->unit, figure, NULL)
+                                             : app_angle_parse (text, figure);
+}
+
+static char *
+figure_text (AppCanvas *self, AppDeed deed, double figure)
+{
+  char plain[G_ASCII_DTOSTR_BUF_SIZE];
+  return deeds[deed].figure == FIGURE_LENGTH
+           ? app_canvas_length (self, figure)
+           : g_strdup (g_ascii_formatd (plain, sizeof plain, "%.6g", figure));
+}
+
+static bool
+take (AppCanvas *self, const char *text, gpointer user)
 {
   const Asked *asked = user;
-  return carry_out (self, *asked, figure);
+  double figure;
+  return read_figure (self, asked->deed, text, &figure) && carry_out (self, *asked, figure);
+}
+
+static char *
+step (AppCanvas *self, const char *text, double steps, gpointer user)
+{
+  const Asked *asked = user;
+  double figure;
+  return read_figure (self, asked->deed, text, &figure) ? figure_text (self, asked->deed, figure + steps)
+                                                        : NULL;
 }
 
 /* What would come, over what is. */
-static void
-preview (AppCanvas *self, Asked asked, const char *text)
+static EngineRemedy *
+ghost (AppCanvas *self, const char *text, gpointer user, char **why)
 {
+  const Asked *asked = user;
   const ModelPanel *was = chosen_panel (self);
   double figure, moved;
-  bool good = deeds[asked.deed].figure == FIGURE_LENGTH ? model_unit_parse (text, self->unit, &figure, NULL)
-                                                        : app_angle_parse (text, &figure);
-  ModelPanel *panel = was != NULL && good ? model_panel_copy (was) : NULL;
-  if (panel == NULL || !try_out (self, panel, asked, figure, &moved, false, NULL))
+  g_autoptr (GError) error = NULL;
+  ModelPanel *panel
+    = was != NULL && read_figure (self, asked->deed, text, &figure) ? model_panel_copy (was) : NULL;
+  if (panel == NULL)
+    return NULL;
+  if (!try_out (self, panel, *asked, figure, &moved, false, &error))
   {
-    g_clear_pointer (&panel, model_panel_free);
-    app_session_preview (self->session, NULL);
-    return;
+    model_panel_free (panel);
+    *why = error != NULL ? g_strdup (error->message) : NULL;
+    return NULL;
   }
-  EngineRemedy *remedy = engine_remedy_new (g_strdup (_ (deeds[asked.deed].label)), NULL);
+  EngineRemedy *remedy = engine_remedy_new (g_strdup (_ (deeds[asked->deed].label)), NULL);
   engine_remedy_add (remedy, MODEL_PART_PANEL, panel);
-  app_session_preview (self->session, remedy);
-  app_canvas_say (self, _ ("Preview; nothing is changed yet. Enter takes it, Escape leaves it."));
+  return remedy;
 }
 
-static void
-on_typed (GtkEditable *field, AppCanvas *self)
-{
-  const Asked *asked = g_object_get_data (G_OBJECT (field), "deed");
-  if (self->session != NULL)
-    preview (self, *asked, gtk_editable_get_text (field));
-}
-
-static void
-on_entry_closed (GtkPopover *popover, AppCanvas *self)
-{
-  if (self->session != NULL && app_session_previewed (self->session) != NULL)
-  {
-    app_session_preview (self->session, NULL);
-    app_canvas_say (self, NULL);
-  }
-}
+static const AppAskClass asking = { .ghost = ghost, .take = take, .step = step };
 
 /* The figure as it is now, where there is one. */
 static double
@@ -412,23 +424,10 @@ begin (AppCanvas *self, AppDeed deed, bool other_end)
   asked.at_start ^= other_end;
   /* An angle is set about the far end: the near one moves, as it does when it is dragged. */
   double figure = present_figure (self, panel, deed);
-  g_autofree char *text = deeds[deed].figure == FIGURE_LENGTH ? app_canvas_length (self, figure)
-                                                              : g_strdup_printf ("%.6g", figure);
-  if (deeds[deed].figure == FIGURE_LENGTH)
-    app_number_entry_open (self, x, y, _ (deeds[deed].ask), text, true, self->unit, figure_taken,
-                           g_memdup2 (&asked, sizeof asked));
-  else
-    app_angle_entry_open (self, x, y, _ (deeds[deed].ask), figure_taken, g_memdup2 (&asked, sizeof asked));
-  GtkWidget *field = app_number_entry_field (self);
-  g_object_set_data_full (G_OBJECT (field), "deed", g_memdup2 (&asked, sizeof asked), g_free);
-  g_signal_connect (field, "changed", G_CALLBACK (on_typed), self);
-  g_signal_connect (self->popover, "closed", G_CALLBACK (on_entry_closed), self);
-  if (deeds[deed].figure != FIGURE_LENGTH)
-  {
-    gtk_editable_set_text (GTK_EDITABLE (field), text);
-    gtk_editable_select_region (GTK_EDITABLE (field), 0, -1);
-  }
-  preview (self, asked, text);
+  g_autofree char *text = figure_text (self, deed, figure);
+  app_ask_open (self, &asking, x, y, _ (deeds[deed].ask), text,
+                _ ("Preview; nothing is changed yet. Enter takes it, Escape leaves it."),
+                g_memdup2 (&asked, sizeof asked));
 }
 
 void

@@ -483,30 +483,18 @@ same_stretch (
   return true;
 }
 
-/* The band between what is and what would be, lightly hatched. */
+/* All that only one of the two outlines has, lightly hatched: what would be gained and what would go. */
 static void
 hatch_between (
   cairo_t *cr, const OutputView *view, const OutputInk *ink, const GeomPath *was, const GeomPath *will)
 {
-  GeomPath loop;
-  geom_path_init (&loop);
-  geom_path_copy (&loop, will);
-  geom_path_reverse (&loop);
+  double x0, y0, x1, y1;
   cairo_save (cr);
   output_trace_path (cr, view, was);
-  GeomPoint p = on_device (view, loop.piece[0].p[0]);
-  cairo_line_to (cr, p.x, p.y);
-  for (size_t i = 0; i < loop.count; i++)
-  {
-    GeomPoint q[4];
-    for (int k = 1; k < 4; k++)
-      q[k] = on_device (view, loop.piece[i].p[k]);
-    cairo_curve_to (cr, q[1].x, q[1].y, q[2].x, q[2].y, q[3].x, q[3].y);
-  }
-  cairo_close_path (cr);
-  double x0, y0, x1, y1;
-  cairo_path_extents (cr, &x0, &y0, &x1, &y1);
+  output_trace_path (cr, view, will);
+  cairo_set_fill_rule (cr, CAIRO_FILL_RULE_EVEN_ODD);
   cairo_clip (cr);
+  cairo_clip_extents (cr, &x0, &y0, &x1, &y1);
   output_set_tone (cr, ink, OUTPUT_TONE_PLUM);
   cairo_set_line_width (cr, 1.0);
   double height = y1 - y0;
@@ -518,7 +506,6 @@ hatch_between (
     }
   cairo_stroke (cr);
   cairo_restore (cr);
-  geom_path_clear (&loop);
 }
 
 static void
@@ -529,8 +516,6 @@ preview_edge (AppCanvas *self,
               const GeomPath *was,
               GeomPath *will)
 {
-  if (was->count > 0 && will->count > 0 && self->preview_shown >= 1.0)
-    hatch_between (cr, view, ink, was, will);
   if (self->preview_shown >= 1.0 || was->count == 0)
   {
     output_draw_preview (cr, view, ink, will);
@@ -572,6 +557,8 @@ light_preview_panel (AppCanvas *self,
   }
   trace (will, &new_path, new_first);
   new_first[will->edges->len] = new_path.count;
+  if (old_path.count > 0 && new_path.count > 0 && self->preview_shown >= 1.0)
+    hatch_between (cr, view, ink, &old_path, &new_path);
   for (guint e = 0; e < will->edges->len; e++)
   {
     int k = was != NULL ? model_panel_find_edge (was, model_panel_edge (will, e)->id) : -1;

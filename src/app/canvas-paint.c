@@ -564,7 +564,7 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   if (self->tool != NULL && self->tool->klass->draw != NULL)
   {
     cairo_t *cr = app_canvas_record ();
-    app_dart_draw_closed (self, cr);
+    app_relief_draw (self, cr);
     self->tool->klass->draw (self->tool, cr);
     app_eraser_draw (self, cr);
     app_canvas_draw_doming_amount (self, cr);

@@ -106,7 +106,7 @@ struct _AppCanvas
   GtkGesture *drag;
   GtkWidget *popover; /* menu or small card; one at a time */
   GtkWidget *menu;
-  guint dart_closed;                  /* first leg of the dart that is shown closed; 0: none */
+  bool dart_closed;                   /* the chosen dart is shown closed */
   double deed_figure[APP_DEED_COUNT]; /* the last ones typed; 0: none yet */
   AppErasing *erasing;                /* while a pen's rubber is down */
 
@@ -132,6 +132,7 @@ struct _AppCanvas
   double lit_scale;
   bool lit_dirty;
   GArray *flags;        /* AppFlag, in shifted px */
+  bool previews;        /* a preview was there before */
   double preview_shown; /* 0..1 of the preview line */
   guint preview_tick;
   gint64 preview_us;

@@ -737,7 +737,10 @@ on_preview_changed (AppSession *session, AppCanvas *self)
   self->preview_tick = 0;
   self->preview_us = 0;
   self->preview_shown = 1.0;
-  if (app_session_previewed (session) != NULL && app_canvas_animates (self))
+  /* Once: what follows the hand or the typing follows it in the same frame. */
+  bool anew = !self->previews && !self->pressed;
+  self->previews = app_session_previewed (session) != NULL;
+  if (self->previews && anew && app_canvas_animates (self))
   {
     self->preview_shown = 0.0;
     self->preview_tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), preview_grows, NULL, NULL);

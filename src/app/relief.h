@@ -1,5 +1,5 @@
-/* What the tools of relief (Cut apart, Dart) and the dart's card have in common: places on outlines, a trial
- * of a deed on a copy of the document, and what of it is shown before it is done.
+/* What the tools of relief (Cut apart, Dart) and the dart's card have in common: places on outlines, openings
+ * as they are written, small drawings.
  */
 #ifndef APP_RELIEF_H
 #define APP_RELIEF_H
@@ -52,16 +52,16 @@ void app_draw_spot (AppCanvas *canvas, cairo_t *cr, const AppSpot *spot, bool se
 void app_draw_caption (AppCanvas *canvas, cairo_t *cr, GeomPoint at, double dx, double dy, const char *text);
 /* ---- dart-menu.c ---- */
 
+/* What an added length begins with. */
+#define APP_FIRST_LONGER_MM 10.0
+
 /* The dart one of whose legs, or whose apex, is chosen. */
 bool app_dart_chosen (AppCanvas *canvas, guint *panel_id, guint *leg);
-/* MM or DEG 0: the intake stays; BULGE_MM NaN: the legs stay.  False: refused, and said why. */
-bool app_dart_set (AppCanvas *canvas, guint panel_id, guint leg, double mm, double deg, double bulge_mm);
-/* Asks by how much the panel shall be longer at the line from A to B (paper). */
-void app_ask_level (AppCanvas *canvas, guint panel_id, bool twin, GeomPoint a, GeomPoint b);
 /* Adds the rows of the chosen dart, if one is. */
 void app_dart_rows (AppCanvas *canvas, GMenu *menu);
 void app_dart_menu_init (AppCanvas *canvas);
-void app_dart_draw_closed (AppCanvas *canvas, cairo_t *cr);
+/* What of relief follows no tool: the dart shown closed, what stands beside a ghost. */
+void app_relief_draw (AppCanvas *canvas, cairo_t *cr);
 
 /* ---- begun elsewhere, by the dome's card ---- */
 

@@ -6,7 +6,7 @@
  *
  * What is previewed is the deed itself, done on a copy of the document.
  */
-#include "app/relief.h"
+#include "app/plan.h"
 
 #include "geom/fit.h"
 
@@ -42,6 +42,7 @@ typedef struct CutTool
   bool offered; /* begun elsewhere: both ends stand until the pointer is pressed; Enter takes it */
   GeomPoint through, pressed_at;
   CutTrial trial;
+  AppPlan level; /* pulled with Ctrl: kind NONE unless its ghost is shown */
 } CutTool;
 
 static AppTool *
@@ -68,9 +69,18 @@ trial_clear (CutTrial *trial)
 }
 
 static void
+forget_level (CutTool *self)
+{
+  if (self->level.kind != APP_PLAN_NONE && self->tool.canvas->session != NULL)
+    app_session_preview (self->tool.canvas->session, NULL);
+  self->level.kind = APP_PLAN_NONE;
+}
+
+static void
 cut_destroy (AppTool *tool)
 {
   CutTool *self = (CutTool *)tool;
+  forget_level (self);
   trial_clear (&self->trial);
   g_array_unref (self->points);
   g_free (self);
@@ -79,6 +89,7 @@ cut_destroy (AppTool *tool)
 static void
 start_over (CutTool *self)
 {
+  forget_level (self);
   trial_clear (&self->trial);
   g_array_set_size (self->points, 0);
   self->pulling = self->placed = self->has_to = self->has_through = self->offered = false;
@@ -301,6 +312,32 @@ app_cut_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint thro
 
 /* ---- the hand ---- */
 
+/* What a press more or less at this line would do, by a figure to begin with. */
+static void
+pull_level (CutTool *self, bool commit)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  AppPlan plan = { .kind = APP_PLAN_LEVEL,
+                   .panel_id = self->from.panel_id,
+                   .side = self->from.side,
+                   .twin = self->from.twin,
+                   .a = self->from.at,
+                   .b = self->to.at,
+                   .mm = APP_FIRST_LONGER_MM };
+  g_autofree char *why = NULL;
+  if (commit)
+  {
+    start_over (self);
+    app_plan_ask (canvas, &plan);
+    return;
+  }
+  self->level = plan;
+  if (!app_plan_show (canvas, &plan, &why))
+    self->level.kind = APP_PLAN_NONE;
+  app_canvas_say (
+    canvas, why != NULL ? why : _ ("Let go to say how much longer or shorter the panel shall be here."));
+}
+
 static void
 follow_pull (CutTool *self, const AppInput *in, bool commit)
 {
@@ -310,17 +347,10 @@ follow_pull (CutTool *self, const AppInput *in, bool commit)
   bool found = find_ends (self, in, &first, &end);
   bool bent = found && (in->state & GDK_SHIFT_MASK) == 0 && stroke_path (self, first, end, &path);
   bool level = (in->state & GDK_CONTROL_MASK) != 0;
+  if (!(found && level))
+    forget_level (self);
   if (found && level)
-  {
-    AppSpot from = self->from, to = self->to;
-    app_canvas_say (self->tool.canvas,
-                    _ ("Let go to say how much longer or shorter the panel shall be here."));
-    if (commit)
-    {
-      start_over (self);
-      app_ask_level (self->tool.canvas, from.panel_id, from.twin, from.at, to.at);
-    }
-  }
+    pull_level (self, commit);
   else if (commit && found)
     take (self, bent ? &path : NULL);
   else if (found)
@@ -518,7 +548,9 @@ cut_draw (AppTool *tool, cairo_t *cr)
   AppCanvas *canvas = tool->canvas;
   if (canvas->session == NULL)
     return;
-  if (self->trial.done)
+  if (self->level.kind != APP_PLAN_NONE)
+    app_plan_draw (canvas, cr, &self->level);
+  else if (self->trial.done)
     draw_trial (self, cr);
   else if (self->pulling)
     draw_pull (self, cr);

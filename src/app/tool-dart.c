@@ -2,10 +2,11 @@
  * and it is a slash, hinged there.  A dart that is there already is pulled by its apex or a leg to another
  * place of the outline, with Ctrl half of it.
  *
- * Nothing is changed before the figure is taken: what is shown is the deed on a copy of the document.
+ * Nothing is changed before the figure is taken: what is shown is the plan's ghost (app/plan.h).
  */
+#include "app/ask.h"
 #include "app/number-entry.h"
-#include "app/relief.h"
+#include "app/plan.h"
 
 #include <glib/gi18n.h>
 
@@ -14,38 +15,20 @@
 #define FIRST_INTAKE_MM 20.0
 #define FIRST_SPREAD_MM 20.0
 #define FIRST_PART 0.2
-/* Bent legs: how far, as a part of the depth. */
-#define BULGE_PART 0.04
 #define HALF 0.5
 /* Begun elsewhere: a mouth keeps off the corners by this part of its edge. */
 #define CORNER_PART 0.12
 #define ON_EDGE_MM 0.01
 
-typedef enum DartDeed
-{
-  DEED_NONE,
-  DEED_DART,
-  DEED_SLASH,
-  DEED_MOVE
-} DartDeed;
-
 typedef struct DartTool
 {
   AppTool tool;
-  DartDeed deed;
-  bool pulling, asking, bent, half;
-  AppSpot from, hinge, over;
-  bool has_over;
-  GeomPoint apex, pressed_at;
-  guint panel_id, dart_edge_id; /* MOVE */
-  bool twin;
-  double mm, deg; /* the opening; DEG 0: MM holds */
-  GtkWidget *popover;
-  gulong closed;
-  bool tried, done;
-  GeomPath before, after;
-  GeomPoint figure_at;
-  char *why;
+  AppPlan plan; /* as far as it has come */
+  bool pulling, has_over;
+  bool shown; /* its ghost is the preview */
+  AppSpot over;
+  GeomPoint pressed_at;
+  char *why; /* tried and refused */
 } DartTool;
 
 static AppTool *
@@ -59,27 +42,17 @@ dart_create (AppCanvas *canvas)
 static void
 forget_trial (DartTool *self)
 {
-  geom_path_reset (&self->before);
-  geom_path_reset (&self->after);
+  if (self->shown && self->tool.canvas->session != NULL)
+    app_session_preview (self->tool.canvas->session, NULL);
+  self->shown = false;
   g_clear_pointer (&self->why, g_free);
-  self->tried = self->done = false;
-}
-
-static void
-forget_question (DartTool *self)
-{
-  if (self->popover != NULL)
-    g_signal_handler_disconnect (self->popover, self->closed);
-  g_clear_object (&self->popover);
-  self->asking = false;
 }
 
 static void
 start_over (DartTool *self)
 {
-  forget_question (self);
   forget_trial (self);
-  self->deed = DEED_NONE;
+  self->plan.kind = APP_PLAN_NONE;
   self->pulling = false;
 }
 
@@ -87,213 +60,54 @@ static void
 dart_destroy (AppTool *tool)
 {
   DartTool *self = (DartTool *)tool;
-  bool asking = self->asking;
   start_over (self);
-  if (asking)
+  if (app_ask_is_open (tool->canvas))
     app_number_entry_close (tool->canvas);
-  geom_path_clear (&self->before);
-  geom_path_clear (&self->after);
   g_free (self);
-}
-
-/* ---- the deed ---- */
-
-static bool
-run (DartTool *self, ModelHistory *history, ModelReworkMade *made, GError **error)
-{
-  GeomAffine map = app_spot_map (self->tool.canvas, self->panel_id, self->twin);
-  switch (self->deed)
-  {
-  case DEED_DART:
-  {
-    GeomPoint apex = geom_affine_apply (map, self->apex);
-    ModelReworkDart dart
-      = { .at = self->from.place,
-          .apex = apex,
-          .intake_mm = self->deg > 0.0 ? 0.0 : self->mm,
-          .intake_deg = self->deg,
-          .bulge_mm = self->bent ? BULGE_PART * geom_distance (self->from.at, self->apex) : 0.0 };
-    return model_rework_add_dart (history, self->panel_id, dart, made, error);
-  }
-  case DEED_SLASH:
-  {
-    ModelReworkSlash slash = { self->from.place, self->hinge.place };
-    ModelReworkSpread spread
-      = { .angle_deg = self->deg, .gap_mm = fabs (self->deg) > 0.0 ? 0.0 : self->mm, .blended = true };
-    return model_rework_slash (history, self->panel_id, &slash, 1, spread, error);
-  }
-  case DEED_MOVE:
-    return model_rework_move_dart (history, self->panel_id, self->dart_edge_id, self->hinge.place,
-                                   self->half ? HALF : 1.0, made, error);
-  case DEED_NONE:
-    break;
-  }
-  return false;
 }
 
 static void
 try_deed (DartTool *self)
 {
-  g_autoptr (ModelHistory) history = app_trial_new (self->tool.canvas);
-  ModelReworkMade made = { 0 };
-  g_autoptr (GError) error = NULL;
-  forget_trial (self);
-  self->tried = true;
-  self->done = run (self, history, &made, &error);
-  if (self->done)
-  {
-    const ModelPanel *was = model_document_panel (app_canvas_document (self->tool.canvas), self->panel_id),
-                     *now = model_document_panel (model_history_document (history), self->panel_id);
-    app_panel_side_path (was, self->twin, &self->before);
-    app_panel_side_path (now, self->twin, &self->after);
-  }
-  else
-    self->why = g_strdup (error != NULL ? error->message : "");
-  model_rework_made_clear (&made);
+  g_clear_pointer (&self->why, g_free);
+  self->shown = app_plan_show (self->tool.canvas, &self->plan, &self->why);
 }
 
 static void
 say_trial (DartTool *self)
 {
   AppCanvas *canvas = self->tool.canvas;
-  g_autofree char *opening = app_opening_text (canvas, self->mm, self->deg);
+  const AppPlan *plan = &self->plan;
+  g_autofree char *opening = app_opening_text (canvas, plan->mm, plan->deg);
   g_autofree char *words = NULL;
-  if (self->why != NULL)
+  if (!self->shown)
   {
     app_canvas_say (canvas, self->why);
     return;
   }
-  switch (self->deed)
+  if (plan->kind == APP_PLAN_DART)
   {
-  case DEED_DART:
-  {
-    g_autofree char *depth = app_canvas_length (canvas, geom_distance (self->from.at, self->apex));
+    g_autofree char *depth = app_canvas_length (canvas, geom_distance (plan->from.at, plan->apex));
     words = g_strdup_printf (_ ("Dart %s deep, %s taken in. Let go at the apex; with Shift the legs bend."),
                              depth, opening);
-    break;
   }
-  case DEED_SLASH:
+  else if (plan->kind == APP_PLAN_SLASH)
     words
       = g_strdup_printf (_ ("Slash with its hinge here, opened by %s. Let go to say by how much."), opening);
-    break;
-  case DEED_MOVE:
-    words = g_strdup (self->half ? _ ("Half of the dart moves here.")
-                                 : _ ("The dart moves here about its apex; with Ctrl only half of it."));
-    break;
-  case DEED_NONE:
-    break;
-  }
+  else
+    words
+      = g_strdup (plan->part < 1.0 ? _ ("Half of the dart moves here.")
+                                   : _ ("The dart moves here about its apex; with Ctrl only half of it."));
   app_canvas_say (canvas, words);
 }
 
-static void
-take (DartTool *self)
-{
-  AppCanvas *canvas = self->tool.canvas;
-  ModelReworkMade made = { 0 };
-  g_autoptr (GError) error = NULL;
-  DartDeed deed = self->deed;
-  guint panel_id = self->panel_id;
-  ModelSide side = self->from.side;
-  bool done = run (self, app_canvas_history (canvas), &made, &error);
-  guint leg = made.edge_id;
-  model_rework_made_clear (&made);
-  start_over (self);
-  if (!done)
-  {
-    app_canvas_tell (canvas, error != NULL ? error->message : NULL);
-    return;
-  }
-  if (deed == DEED_SLASH)
-    app_canvas_tell (canvas, _ ("The slash is done; the edges run on smoothly."));
-  else
-  {
-    app_session_select_edge (canvas->session, panel_id, side, leg, false);
-    app_canvas_tell (canvas, deed == DEED_DART ? _ ("The dart is taken out and its legs are joined.")
-                                               : _ ("The dart has moved."));
-  }
-}
-
-/* ---- the figure ---- */
-
-static bool
-read_opening (DartTool *self, const char *text)
-{
-  double mm, deg;
-  if (!app_parse_opening (text, self->tool.canvas->unit, &mm, &deg) || !(fabs (mm) > 0.0 || fabs (deg) > 0.0)
-      || (self->deed == DEED_DART && (mm < 0.0 || deg < 0.0)))
-    return false;
-  self->mm = mm;
-  self->deg = deg;
-  return true;
-}
-
-static DartTool *
-asking_tool (AppCanvas *canvas)
-{
-  DartTool *self = canvas->kind == APP_TOOL_DART ? (DartTool *)canvas->tool : NULL;
-  return self != NULL && self->asking ? self : NULL;
-}
-
-static bool
-opening_taken (AppCanvas *canvas, const char *text, gpointer user)
-{
-  DartTool *self = asking_tool (canvas);
-  if (self == NULL)
-    return true;
-  if (!read_opening (self, text))
-    return false;
-  try_deed (self);
-  if (!self->done)
-  {
-    app_canvas_say (canvas, self->why);
-    return false;
-  }
-  take (self);
-  return true;
-}
-
-static void
-on_typed (GtkEditable *field, AppCanvas *canvas)
-{
-  DartTool *self = asking_tool (canvas);
-  if (self == NULL || !read_opening (self, gtk_editable_get_text (field)))
-    return;
-  try_deed (self);
-  if (self->why != NULL)
-    app_canvas_say (canvas, self->why);
-  app_canvas_redraw (canvas);
-}
-
-/* Left without an answer: nothing has happened. */
-static void
-on_question_closed (GtkPopover *popover, AppCanvas *canvas)
-{
-  DartTool *self = asking_tool (canvas);
-  if (self == NULL || self->popover != GTK_WIDGET (popover))
-    return;
-  start_over (self);
-  app_canvas_say (canvas, NULL);
-  app_canvas_redraw (canvas);
-}
-
+/* From here on the question has it. */
 static void
 ask (DartTool *self)
 {
-  AppCanvas *canvas = self->tool.canvas;
-  bool slash = self->deed == DEED_SLASH;
-  g_autofree char *text = app_opening_text (canvas, self->mm, self->deg);
-  double x, y;
-  app_canvas_to_widget (canvas, self->from.at, &x, &y);
-  self->asking = true;
-  app_text_entry_open (canvas, x, y + 10.0, slash ? _ ("Open by") : _ ("Take in"), text, opening_taken, NULL);
-  self->popover = g_object_ref (canvas->popover);
-  self->closed = g_signal_connect (self->popover, "closed", G_CALLBACK (on_question_closed), canvas);
-  g_signal_connect_object (app_number_entry_field (canvas), "changed", G_CALLBACK (on_typed), canvas, 0);
-  app_canvas_say (canvas, slash ? _ ("Type a length or an angle, such as 20 or 8°; less than nothing closes. "
-                                     "Enter takes it, Escape leaves.")
-                                : _ ("Type a length or an angle, such as 20 or 12°. Enter takes it, Escape "
-                                     "leaves."));
+  AppPlan plan = self->plan;
+  start_over (self);
+  app_plan_ask (self->tool.canvas, &plan);
 }
 
 /* ---- begun elsewhere ---- */
@@ -355,33 +169,30 @@ app_dart_begin (AppCanvas *canvas, guint panel_id, ModelSide side, GeomPoint ape
   app_canvas_set_tool (canvas, APP_TOOL_DART);
   DartTool *self = (DartTool *)canvas->tool;
   start_over (self);
-  self->panel_id = panel_id;
-  self->twin = outline->twin;
-  self->apex = apex;
-  self->mm = 0.0;
-  self->deg = deg;
+  AppPlan *plan = &self->plan;
+  *plan = (AppPlan) { .panel_id = panel_id, .side = side, .twin = outline->twin, .apex = apex, .deg = deg };
   g_autoptr (GArray) mouths = list_mouths (canvas, outline, panel, apex);
-  for (guint i = 0; i < mouths->len && !self->done; i++)
+  for (guint i = 0; i < mouths->len && !self->shown; i++)
   {
-    self->from = g_array_index (mouths, Mouth, i).spot;
+    plan->from = g_array_index (mouths, Mouth, i).spot;
     if (deg > 0.0)
     {
-      self->deed = DEED_DART;
+      plan->kind = APP_PLAN_DART;
       try_deed (self);
     }
     else
-      for (guint k = mouths->len; k-- > 0 && !self->done;)
+      for (guint k = mouths->len; k-- > 0 && !self->shown;)
       {
         /* Through the apex as far as there is an edge across. */
-        self->hinge = g_array_index (mouths, Mouth, k).spot;
-        self->deed = DEED_SLASH;
-        self->deg = -deg;
-        GeomPoint out = geom_sub (self->from.at, apex), in = geom_sub (self->hinge.at, apex);
+        plan->hinge = g_array_index (mouths, Mouth, k).spot;
+        plan->kind = APP_PLAN_SLASH;
+        plan->deg = -deg;
+        GeomPoint out = geom_sub (plan->from.at, apex), in = geom_sub (plan->hinge.at, apex);
         if (geom_dot (out, in) < 0.0)
           try_deed (self);
       }
   }
-  if (!self->done)
+  if (!self->shown)
   {
     g_autofree char *why = g_steal_pointer (&self->why);
     start_over (self);
@@ -407,10 +218,13 @@ dart_near (DartTool *self, const AppInput *in)
   if (panel == NULL || !model_rework_find_dart (panel, spot.place.edge_id, &leg_1, &leg_2, NULL)
       || !model_rework_dart_is_joined (app_canvas_document (canvas), spot.panel_id, leg_1))
     return false;
-  self->from = spot;
-  self->panel_id = spot.panel_id;
-  self->twin = spot.twin;
-  self->dart_edge_id = leg_1;
+  self->plan = (AppPlan) { .kind = APP_PLAN_MOVE,
+                           .panel_id = spot.panel_id,
+                           .side = spot.side,
+                           .twin = spot.twin,
+                           .leg = leg_1,
+                           .from = spot,
+                           .part = 1.0 };
   return true;
 }
 
@@ -426,54 +240,59 @@ dart_press (AppTool *tool, const AppInput *in)
   if (dart_near (self, in))
   {
     self->pulling = true;
-    self->deed = DEED_MOVE;
-    app_session_select_edge (canvas->session, self->panel_id, self->from.side, self->dart_edge_id, false);
+    app_session_select_edge (canvas->session, self->plan.panel_id, self->plan.side, self->plan.leg, false);
     app_canvas_say (canvas, _ ("Pull the dart to where on the outline it shall open."));
     return;
   }
-  self->pulling = app_spot_at (canvas, in->at, app_canvas_catch_mm (canvas, in), 0, &self->from);
-  self->deed = DEED_NONE;
-  self->panel_id = self->from.panel_id;
-  self->twin = self->from.twin;
-  self->mm = self->deg = 0.0;
+  AppSpot from;
+  self->pulling = app_spot_at (canvas, in->at, app_canvas_catch_mm (canvas, in), 0, &from);
+  self->plan = (AppPlan) { .panel_id = from.panel_id, .side = from.side, .twin = from.twin, .from = from };
   app_canvas_say (canvas, self->pulling
                             ? _ ("Pull inward to the apex, or on to another edge for a slash hinged there.")
                             : NULL);
 }
 
 static void
+follow_move (DartTool *self, const AppInput *in, bool on_edge)
+{
+  AppCanvas *canvas = self->tool.canvas;
+  guint leg_1, leg_2;
+  const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), self->plan.panel_id);
+  self->plan.part = (in->state & GDK_CONTROL_MASK) != 0 ? HALF : 1.0;
+  if (on_edge && panel != NULL
+      && !(model_rework_find_dart (panel, self->plan.hinge.place.edge_id, &leg_1, &leg_2, NULL)
+           && leg_1 == self->plan.leg))
+  {
+    try_deed (self);
+    say_trial (self);
+    return;
+  }
+  forget_trial (self);
+  app_canvas_say (canvas, _ ("Pull the dart to where on the outline it shall open."));
+}
+
+static void
 follow (DartTool *self, const AppInput *in)
 {
   AppCanvas *canvas = self->tool.canvas;
-  double catch_mm = app_canvas_catch_mm (canvas, in), depth;
+  AppPlan *plan = &self->plan;
+  double catch_mm = app_canvas_catch_mm (canvas, in);
   bool on_edge
-    = app_spot_at (canvas, in->at, catch_mm, self->panel_id, &self->hinge) && self->hinge.twin == self->twin;
-  forget_trial (self);
-  if (self->deed == DEED_MOVE)
+    = app_spot_at (canvas, in->at, catch_mm, plan->panel_id, &plan->hinge) && plan->hinge.twin == plan->twin;
+  if (plan->kind == APP_PLAN_MOVE)
   {
-    self->half = (in->state & GDK_CONTROL_MASK) != 0;
-    guint leg_1, leg_2;
-    const ModelPanel *panel = model_document_panel (app_canvas_document (canvas), self->panel_id);
-    if (on_edge && panel != NULL
-        && !(model_rework_find_dart (panel, self->hinge.place.edge_id, &leg_1, &leg_2, NULL)
-             && leg_1 == self->dart_edge_id))
-    {
-      try_deed (self);
-      say_trial (self);
-    }
-    else
-      app_canvas_say (canvas, _ ("Pull the dart to where on the outline it shall open."));
+    follow_move (self, in, on_edge);
     return;
   }
-  bool slash = on_edge && geom_distance (self->hinge.at, self->from.at) > 3.0 * catch_mm;
-  self->apex = in->at;
-  self->bent = (in->state & GDK_SHIFT_MASK) != 0;
-  depth = geom_distance (self->from.at, slash ? self->hinge.at : self->apex);
-  self->deed = slash ? DEED_SLASH : DEED_DART;
-  self->mm = MIN (slash ? FIRST_SPREAD_MM : FIRST_INTAKE_MM, FIRST_PART * depth);
+  bool slash = on_edge && geom_distance (plan->hinge.at, plan->from.at) > 3.0 * catch_mm;
+  plan->apex = in->at;
+  plan->bent = (in->state & GDK_SHIFT_MASK) != 0;
+  double depth = geom_distance (plan->from.at, slash ? plan->hinge.at : plan->apex);
+  plan->kind = slash ? APP_PLAN_SLASH : APP_PLAN_DART;
+  plan->mm = MIN (slash ? FIRST_SPREAD_MM : FIRST_INTAKE_MM, FIRST_PART * depth);
   /* A figure that looks chosen, since it stands in the entry. */
-  self->mm = MAX (floor (self->mm), MIN (self->mm, 1.0));
-  self->deg = 0.0;
+  plan->mm = MAX (floor (plan->mm), MIN (plan->mm, 1.0));
+  plan->deg = 0.0;
   try_deed (self);
   say_trial (self);
 }
@@ -496,22 +315,27 @@ dart_release (AppTool *tool, const AppInput *in)
   self->pulling = false;
   if (geom_distance (self->pressed_at, in->at) * canvas->scale < DRAG_PX)
   {
-    bool moved = self->deed == DEED_MOVE;
+    bool moved = self->plan.kind == APP_PLAN_MOVE;
     start_over (self);
     /* A press on a dart chooses it: its card and menu have the rest. */
     app_canvas_say (
-      canvas, moved ? _ ("The dart is chosen: pull it to another edge, or change it from its menu.") : NULL);
+      canvas, moved ? _ ("The dart is chosen: pull it to another edge, or change it in its card at the side.")
+                    : NULL);
     return;
   }
   follow (self, in);
-  if (!self->done)
+  if (!self->shown)
   {
     g_autofree char *why = g_steal_pointer (&self->why);
     start_over (self);
     app_canvas_say (canvas, why);
   }
-  else if (self->deed == DEED_MOVE)
-    take (self);
+  else if (self->plan.kind == APP_PLAN_MOVE)
+  {
+    AppPlan plan = self->plan;
+    start_over (self);
+    app_plan_take (canvas, &plan);
+  }
   else
     ask (self);
 }
@@ -521,7 +345,7 @@ dart_hover (AppTool *tool, const AppInput *in)
 {
   DartTool *self = (DartTool *)tool;
   AppCanvas *canvas = tool->canvas;
-  self->has_over = in != NULL && canvas->session != NULL && !self->asking
+  self->has_over = in != NULL && canvas->session != NULL && !app_ask_is_open (canvas)
                    && app_spot_at (canvas, in->at, app_canvas_catch_mm (canvas, in), 0, &self->over);
 }
 
@@ -530,7 +354,7 @@ dart_cancel (AppTool *tool)
 {
   DartTool *self = (DartTool *)tool;
   /* The entry that comes up takes the pointer: that is no cancelling. */
-  if (self->asking)
+  if (app_ask_is_open (tool->canvas))
     return;
   start_over (self);
   app_canvas_say (tool->canvas, NULL);
@@ -540,10 +364,12 @@ static bool
 dart_key (AppTool *tool, guint keyval, GdkModifierType state)
 {
   DartTool *self = (DartTool *)tool;
-  if (keyval != GDK_KEY_Escape || !(self->pulling || self->asking))
+  bool asking = app_ask_is_open (tool->canvas);
+  if (keyval != GDK_KEY_Escape || !(self->pulling || asking))
     return false;
   start_over (self);
-  app_number_entry_close (tool->canvas);
+  if (asking)
+    app_number_entry_close (tool->canvas);
   app_canvas_say (tool->canvas, NULL);
   return true;
 }
@@ -558,22 +384,14 @@ dart_draw (AppTool *tool, cairo_t *cr)
   if (canvas->session == NULL)
     return;
   const OutputInk *ink = app_canvas_ink (canvas);
-  bool busy = self->pulling || self->asking;
-  if (self->done)
-  {
-    app_draw_outline (canvas, cr, &self->after);
-    if (self->deed != DEED_MOVE)
-    {
-      g_autofree char *text = app_opening_text (canvas, self->mm, self->deg);
-      GeomPoint inner = self->deed == DEED_SLASH ? self->hinge.at : self->apex;
-      app_draw_caption (canvas, cr, geom_mix (self->from.at, inner, 0.4), 52.0, 0.0, text);
-    }
-  }
-  else if (self->pulling && self->deed != DEED_NONE)
+  const AppPlan *plan = &self->plan;
+  if (self->shown)
+    app_plan_draw (canvas, cr, plan);
+  else if (self->pulling && plan->kind != APP_PLAN_NONE)
   {
     double x, y;
     cairo_new_path (cr);
-    app_canvas_to_widget (canvas, self->from.at, &x, &y);
+    app_canvas_to_widget (canvas, plan->from.at, &x, &y);
     cairo_move_to (cr, x, y);
     cairo_line_to (cr, canvas->pointer_x, canvas->pointer_y);
     output_set_tone (cr, ink, OUTPUT_TONE_PLUM);
@@ -581,13 +399,9 @@ dart_draw (AppTool *tool, cairo_t *cr)
     cairo_stroke (cr);
     cairo_set_dash (cr, NULL, 0, 0.0);
   }
-  if (busy && self->deed != DEED_MOVE && self->from.panel_id != 0)
-    app_draw_spot (canvas, cr, &self->from, true);
-  if (busy && (self->deed == DEED_SLASH || (self->deed == DEED_MOVE && self->done)))
-    app_draw_spot (canvas, cr, &self->hinge, true);
-  else if (busy && self->deed == DEED_DART)
-    app_draw_spot (canvas, cr, &(AppSpot) { .at = self->apex }, false);
-  if (!busy && self->has_over)
+  if (self->pulling && !self->shown && plan->kind != APP_PLAN_MOVE && plan->from.panel_id != 0)
+    app_draw_spot (canvas, cr, &plan->from, true);
+  if (!self->pulling && self->has_over && !app_ask_is_open (canvas))
     app_draw_spot (canvas, cr, &self->over, false);
 }
 

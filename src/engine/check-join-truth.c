@@ -77,6 +77,18 @@ find_corner (EngineReview *review, const ModelRun *run, ModelSide side, bool at_
   return true;
 }
 
+bool
+engine_join_kink_deg (EngineReview *review, const EngineJoinReading *reading, bool at_end, double *deg)
+{
+  const ModelJoin *join = model_document_join (engine_review_document (review), reading->join_id);
+  Corner a, b;
+  if (!join || !find_corner (review, &join->a, reading->side_a, at_end, &a)
+      || !find_corner (review, &join->b, reading->side_b, at_end, &b))
+    return false;
+  *deg = a.inner_deg + b.inner_deg - 180.0;
+  return true;
+}
+
 static bool
 has_edge (const ModelRun *run, guint panel_id, guint edge_id)
 {

@@ -13,6 +13,9 @@ bool engine_join_is_over_middle (EngineReview *review, const ModelJoin *join);
 /* How far apart the two runs end, or start, with the runs laid together from the match mark nearest to there
  * on; without marks from their start on.  What is eased in does not count.  mm, >= 0. */
 double engine_join_step_mm (EngineReview *review, const EngineJoinReading *reading, bool at_end);
+/* By how much the edges beside that end of the runs are off half a turn, laid together: below 0 a peak, above
+ * a dent.  False: there is no corner, for a run ends at a mark or on a fold. */
+bool engine_join_kink_deg (EngineReview *review, const EngineJoinReading *reading, bool at_end, double *deg);
 /* Of a finding of the neighbours' angles: it is about the end of the runs, not their start. */
 bool engine_join_truth_is_at_end (const EngineFinding *finding);
 /* SENTENCE, led by the side where the two sides of the join do not read alike.  New string. */

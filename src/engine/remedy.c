@@ -80,9 +80,13 @@ on_touched (ModelHistory *history, int kind, guint id, int touch, gpointer user)
     engine_remedy_add (touched->remedy, (ModelPartKind)kind, model_part_copy (now).body);
 }
 
-EngineRemedy *
-engine_remedy_of (
-  const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error)
+static EngineRemedy *
+remedy_of (const ModelDocument *doc,
+           EngineDeed deed,
+           gconstpointer user,
+           bool may_remove,
+           char *text_taken,
+           GError **error)
 {
   ModelDocument *copy = model_document_copy (doc);
   g_autoptr (ModelHistory) history = model_history_new (copy);
@@ -90,10 +94,24 @@ engine_remedy_of (
   gulong id = g_signal_connect (history, "touched", G_CALLBACK (on_touched), &touched);
   bool done = deed (history, user, error);
   g_signal_handler_disconnect (history, id);
-  if (done && !touched.removed && touched.remedy->parts->len > 0)
+  if (done && (may_remove || !touched.removed) && touched.remedy->parts->len > 0)
     return touched.remedy;
   engine_remedy_free (touched.remedy);
   return NULL;
+}
+
+EngineRemedy *
+engine_remedy_of (
+  const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error)
+{
+  return remedy_of (doc, deed, user, false, text_taken, error);
+}
+
+EngineRemedy *
+engine_remedy_seen (
+  const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error)
+{
+  return remedy_of (doc, deed, user, true, text_taken, error);
 }
 
 /* ---- the same finding before and after ---- */

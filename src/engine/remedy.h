@@ -13,6 +13,9 @@ typedef bool (*EngineDeed) (ModelHistory *history, gconstpointer user, GError **
  * NULL alone where it takes a part away, which no remedy can. */
 EngineRemedy *engine_remedy_of (
   const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error);
+/* The same to be looked at and not to be taken: what DEED takes away is left out. */
+EngineRemedy *engine_remedy_seen (
+  const ModelDocument *doc, EngineDeed deed, gconstpointer user, char *text_taken, GError **error);
 /* With the remedy taken, FINDING holds (or is gone) and nothing that held before fails. */
 bool engine_remedy_settles (EngineReview *review, const EngineFinding *finding, const EngineRemedy *remedy);
 /* Takes REMEDY (NULL: nothing happens): adds it to OUT if it settles FINDING, else frees it.  True if it was

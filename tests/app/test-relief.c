@@ -6,7 +6,9 @@
  */
 #include "bench.h"
 
+#include "app/ask.h"
 #include "app/number-entry.h"
+#include "app/plan.h"
 
 #include "model/rework.h"
 #include "support/sample-document.h"
@@ -361,6 +363,280 @@ test_menu_meet (Bench *bench, gconstpointer data)
   assert_one_step (bench, before);
 }
 
+/* ---- seen before it is done ---- */
+
+#define SAME_MM 1e-9
+
+/* Everything, the next id too: looking leaves no trace. */
+static char *
+all_bytes (Bench *bench)
+{
+  return model_document_to_data (bench->doc, NULL);
+}
+
+static void
+type (Bench *bench, const char *text)
+{
+  GtkWidget *field = app_number_entry_field (bench->canvas);
+  g_assert_nonnull (field);
+  gtk_editable_set_text (GTK_EDITABLE (field), text);
+  paint (bench);
+}
+
+static void
+assert_same_panel (const ModelPanel *a, const ModelPanel *b)
+{
+  for (int twin = 0; twin < 2; twin++)
+  {
+    GeomPath path_a = { 0 }, path_b = { 0 };
+    app_panel_side_path (a, twin, &path_a);
+    app_panel_side_path (b, twin, &path_b);
+    g_assert_cmpuint (path_a.count, ==, path_b.count);
+    for (size_t i = 0; i < path_a.count; i++)
+      for (int k = 0; k < 4; k++)
+        g_assert_cmpfloat (geom_distance (path_a.piece[i].p[k], path_b.piece[i].p[k]), <=, SAME_MM);
+    geom_path_clear (&path_a);
+    geom_path_clear (&path_b);
+  }
+}
+
+static const ModelPanel *
+ghost_panel (const EngineRemedy *ghost, guint panel_id)
+{
+  for (guint i = 0; i < ghost->parts->len; i++)
+  {
+    const ModelPart *part = &g_array_index (ghost->parts, ModelPart, i);
+    if (part->kind == MODEL_PART_PANEL && model_part_id (*part) == panel_id)
+      return part->body;
+  }
+  return NULL;
+}
+
+static void
+ask_dart (Bench *bench)
+{
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  drag (bench, 75, -110, 75, -75, 0);
+}
+
+static void
+ask_slash (Bench *bench)
+{
+  app_canvas_set_tool (bench->canvas, APP_TOOL_DART);
+  drag (bench, 75, -110, 75, -50, 0);
+}
+
+static void
+ask_level (Bench *bench)
+{
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  app_session_select_panel (bench->session, belt->id, belt->side, false);
+  act (bench, "dart.level", NULL);
+}
+
+static void
+ask_level_pulled (Bench *bench)
+{
+  app_canvas_set_tool (bench->canvas, APP_TOOL_CUT);
+  drag (bench, 0, -80, 150, -80, GDK_CONTROL_MASK);
+}
+
+static void
+ask_intake (Bench *bench)
+{
+  act (bench, "dart.intake", NULL);
+}
+
+static void
+ask_bend (Bench *bench)
+{
+  act (bench, "dart.bulge", NULL);
+}
+
+static void
+ask_meet (Bench *bench)
+{
+  const ModelPanel *front = test_sample_panel (bench->doc, "Front");
+  app_session_select_edge (bench->session, front->id, front->side,
+                           test_sample_edge (bench->doc, "Front", "side")->id, false);
+  act (bench, "dart.meet", NULL);
+}
+
+static void
+ask_move_out (Bench *bench)
+{
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  app_session_select_edge (bench->session, belt->id, belt->side,
+                           test_sample_edge (bench->doc, "Belt", "foot")->id, false);
+  app_canvas_deed (bench->canvas, APP_DEED_MOVE_OUT);
+}
+
+/* FIRST and TEXT are typed one after the other: the ghost follows.  CHANGED panels have one. */
+typedef struct Seen
+{
+  void (*ask) (Bench *bench);
+  bool dart; /* with a dart that is there already, chosen */
+  const char *first, *text;
+  guint changed;
+} Seen;
+
+static const Seen seen[] = {
+  { ask_dart, false, "4", "12", 1 },         { ask_dart, false, "4", "15°", 1 },
+  { ask_slash, false, "4", "12", 1 },        { ask_slash, false, "4", "8°", 1 },
+  { ask_slash, false, "4", "-5°", 1 },       { ask_level, false, "1", "10", 1 },
+  { ask_level_pulled, false, "1", "-5", 1 }, { ask_intake, true, "9", "11", 1 },
+  { ask_intake, true, "9", "20°", 1 },       { ask_bend, true, "1", "2.5", 1 },
+  { ask_meet, false, "1; 1", "6; 10", 2 },   { ask_move_out, false, "1", "7", 1 },
+};
+
+static void
+test_ghost (Bench *bench, gconstpointer data)
+{
+  const Seen *row = data;
+  if (row->dart)
+    put_dart (bench);
+  g_autofree char *before = all_bytes (bench), *looked = NULL, *left = NULL;
+  bool could_undo = model_history_can_undo (bench->history);
+  g_autoptr (ModelDocument) was = model_document_copy (bench->doc);
+
+  row->ask (bench);
+  g_assert_true (app_ask_is_open (bench->canvas));
+  type (bench, row->first);
+  g_assert_nonnull (app_session_previewed (bench->session));
+  EngineRemedy *first = engine_remedy_copy (app_session_previewed (bench->session));
+  type (bench, "nonsense");
+  g_assert_null (app_session_previewed (bench->session));
+  type (bench, row->text);
+  looked = all_bytes (bench);
+  g_assert_cmpstr (looked, ==, before);
+  app_number_entry_close (bench->canvas);
+  paint (bench);
+  left = all_bytes (bench);
+  g_assert_cmpstr (left, ==, before);
+  g_assert_null (app_session_previewed (bench->session));
+  g_assert_false (app_ask_is_open (bench->canvas));
+  g_assert_cmpint (model_history_can_undo (bench->history), ==, could_undo);
+
+  row->ask (bench);
+  type (bench, row->text);
+  EngineRemedy *ghost = engine_remedy_copy (app_session_previewed (bench->session));
+  answer (bench, row->text);
+  g_assert_null (app_session_previewed (bench->session));
+  guint changed = 0;
+  for (guint i = 0; i < bench->doc->panels->len; i++)
+  {
+    const ModelPanel *now = g_ptr_array_index (bench->doc->panels, i),
+                     *as_seen = ghost_panel (ghost, now->id), *old = model_document_panel (was, now->id);
+    assert_same_panel (now, as_seen != NULL ? as_seen : old);
+    if (as_seen == NULL)
+      continue;
+    changed++;
+    /* It is another shape than before, and than the first figure's. */
+    const ModelPanel *others[] = { old, ghost_panel (first, now->id) };
+    for (guint k = 0; k < G_N_ELEMENTS (others); k++)
+    {
+      GeomPath path_a = { 0 }, path_b = { 0 };
+      double most = 0.0;
+      model_panel_path (now, &path_a, NULL);
+      model_panel_path (others[k], &path_b, NULL);
+      for (size_t p = 0; p < path_a.count; p++)
+        most = MAX (most, geom_path_nearest (&path_b, geom_cubic_at (&path_a.piece[p], 0.5)).distance_mm);
+      g_assert_cmpfloat (most, >, 0.3);
+      geom_path_clear (&path_a);
+      geom_path_clear (&path_b);
+    }
+  }
+  g_assert_cmpuint (changed, ==, row->changed);
+  engine_remedy_free (first);
+  engine_remedy_free (ghost);
+}
+
+/* While the hand pulls, too; Escape in the middle of it leaves everything. */
+static void
+test_ghost_pulled (Bench *bench, gconstpointer data)
+{
+  static const struct
+  {
+    AppToolKind tool;
+    double x0, y0, x1, y1;
+    GdkModifierType state;
+  } rows[] = { { APP_TOOL_DART, 75, -110, 75, -75, 0 },
+               { APP_TOOL_DART, 75, -110, 75, -50, 0 },
+               { APP_TOOL_CUT, 0, -80, 150, -80, GDK_CONTROL_MASK } };
+  g_autofree char *before = all_bytes (bench);
+  guint belt = test_sample_panel (bench->doc, "Belt")->id;
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+  {
+    app_canvas_set_tool (bench->canvas, rows[i].tool);
+    drag_on (bench, rows[i].x0, rows[i].y0, rows[i].x1, rows[i].y1, rows[i].state);
+    paint (bench);
+    const EngineRemedy *ghost = app_session_previewed (bench->session);
+    g_assert_nonnull (ghost);
+    g_assert_cmpfloat (fabs (area (ghost_panel (ghost, belt)) - 9000.0), >, 50.0);
+    g_assert_true (app_canvas_key (bench->canvas, GDK_KEY_Escape, 0));
+    g_assert_null (app_session_previewed (bench->session));
+    feed (bench, APP_PHASE_RELEASE, rows[i].x1, rows[i].y1, rows[i].state);
+    g_assert_false (app_ask_is_open (bench->canvas));
+    g_autofree char *after = all_bytes (bench);
+    g_assert_cmpstr (after, ==, before);
+  }
+}
+
+/* A gap is a chord: 12 mm wide 60 mm from the hinge is 2 asin (6 / 60); 8 degrees there are 120 sin (4
+ * degrees).
+ */
+static void
+test_ghost_figures (Bench *bench, gconstpointer data)
+{
+  AppPlan plan
+    = { .kind = APP_PLAN_SLASH, .panel_id = test_sample_panel (bench->doc, "Belt")->id, .mm = 12.0 };
+  g_assert_true (app_spot_at (bench->canvas, geom_point (75, -110), 1.0, plan.panel_id, &plan.from));
+  g_assert_true (app_spot_at (bench->canvas, geom_point (75, -50), 1.0, plan.panel_id, &plan.hinge));
+  EngineRemedy *ghost = app_plan_ghost (bench->doc, &plan, NULL);
+  g_assert_nonnull (ghost);
+  engine_remedy_free (ghost);
+  g_assert_cmpfloat_with_epsilon (plan.seen_deg, 2.0 * asin (0.1) * 180.0 / G_PI, 1e-6);
+  plan.mm = 0.0;
+  plan.deg = 8.0;
+  ghost = app_plan_ghost (bench->doc, &plan, NULL);
+  g_assert_nonnull (ghost);
+  engine_remedy_free (ghost);
+  g_assert_cmpfloat_with_epsilon (plan.seen_mm, 120.0 * sin (4.0 * G_PI / 180.0), 1e-6);
+}
+
+static void
+press_key (GtkWidget *field, guint keyval, GdkModifierType state)
+{
+  g_autoptr (GListModel) all = gtk_widget_observe_controllers (field);
+  for (guint i = 0; i < g_list_model_get_n_items (all); i++)
+  {
+    g_autoptr (GObject) one = g_list_model_get_item (all, i);
+    gboolean taken = FALSE;
+    if (GTK_IS_EVENT_CONTROLLER_KEY (one))
+      g_signal_emit_by_name (one, "key-pressed", keyval, 0, state, &taken);
+    if (taken)
+      return;
+  }
+  g_assert_not_reached ();
+}
+
+/* 60 mm high: 5 more by keys is 150 times 65. */
+static void
+test_ghost_stepped (Bench *bench, gconstpointer data)
+{
+  guint belt = test_sample_panel (bench->doc, "Belt")->id;
+  ask_level (bench);
+  type (bench, "4");
+  press_key (app_number_entry_field (bench->canvas), GDK_KEY_Up, 0);
+  const EngineRemedy *ghost = app_session_previewed (bench->session);
+  g_assert_nonnull (ghost);
+  g_assert_cmpfloat_with_epsilon (area (ghost_panel (ghost, belt)), 150.0 * 65.0, 1e-6);
+  press_key (app_number_entry_field (bench->canvas), GDK_KEY_Down, GDK_SHIFT_MASK);
+  ghost = app_session_previewed (bench->session);
+  g_assert_nonnull (ghost);
+  g_assert_cmpfloat_with_epsilon (area (ghost_panel (ghost, belt)), 150.0 * 55.0, 1e-6);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -371,13 +647,19 @@ main (int argc, char **argv)
     const char *path;
     void (*run) (Bench *, gconstpointer);
   } rows[]
-    = { { "/app/tool-cut/pulled", test_cut_pulled },   { "/app/tool-cut/through-a-point", test_cut_through },
-        { "/app/tool-cut/stroke", test_cut_stroke },   { "/app/tool-cut/left", test_cut_left },
-        { "/app/tool-dart/taken-in", test_dart },      { "/app/tool-dart/left", test_dart_left },
-        { "/app/tool-dart/moved", test_dart_moved },   { "/app/tool-dart/slash", test_slash },
-        { "/app/dart-menu/dart", test_menu_dart },     { "/app/dart-menu/level", test_menu_level },
-        { "/app/dart-menu/ends-meet", test_menu_meet } };
+    = { { "/app/tool-cut/pulled", test_cut_pulled },    { "/app/tool-cut/through-a-point", test_cut_through },
+        { "/app/tool-cut/stroke", test_cut_stroke },    { "/app/tool-cut/left", test_cut_left },
+        { "/app/tool-dart/taken-in", test_dart },       { "/app/tool-dart/left", test_dart_left },
+        { "/app/tool-dart/moved", test_dart_moved },    { "/app/tool-dart/slash", test_slash },
+        { "/app/dart-menu/dart", test_menu_dart },      { "/app/dart-menu/level", test_menu_level },
+        { "/app/dart-menu/ends-meet", test_menu_meet }, { "/app/ghost/pulled", test_ghost_pulled },
+        { "/app/ghost/figures", test_ghost_figures },   { "/app/ghost/stepped", test_ghost_stepped } };
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
     g_test_add (rows[i].path, Bench, NULL, set_up, rows[i].run, tear_down);
+  for (guint i = 0; i < G_N_ELEMENTS (seen); i++)
+  {
+    g_autofree char *path = g_strdup_printf ("/app/ghost/is-what-comes/%u", i);
+    g_test_add (path, Bench, &seen[i], set_up, test_ghost, tear_down);
+  }
   return g_test_run ();
 }
