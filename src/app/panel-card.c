@@ -2,6 +2,7 @@
  * panels chosen it is made to each, in one step.  The card never keeps a value of its own. */
 #include "app/panel-card.h"
 
+#include "app/dart-card.h"
 #include "app/dome-card.h"
 #include "app/label.h"
 #include "app/tape-list.h"
@@ -33,7 +34,7 @@ struct _AppPanelCard
   GtkWidget *panel_title, *panel_size, *panel_name, *material, *thickness_words, *thickness, *knife_words,
     *knife, *quantity;
   GtkWidget *single, *fold, *pair, *right, *centre, *left, *grain, *grain_deg, *grain_words, *grain_tolerance,
-    *note, *locked, *hidden, *tapes, *dome;
+    *note, *locked, *hidden, *tapes, *dome, *dart, *darts;
 };
 
 G_DEFINE_FINAL_TYPE (AppPanelCard, app_panel_card, GTK_TYPE_WIDGET)
@@ -591,6 +592,7 @@ show_panel (AppPanelCard *self, const ModelPanel *panel)
   show_text (self->note, panel->note != NULL ? panel->note : "");
   show_material (self, panel);
   app_tape_list_show (APP_TAPE_LIST (self->tapes), self->session, panel);
+  app_dart_list_show (APP_DART_LIST (self->darts), self->session, panel);
   app_dome_card_show (APP_DOME_CARD (self->dome), app_session_review (self->session), panel,
                       app_session_selection (self->session)->side);
   show_size (self, panel);
@@ -635,13 +637,14 @@ refresh (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
   const ModelPanel *panel = chosen_panel (self);
   if (panel == NULL)
     return G_SOURCE_REMOVE;
-  bool edge = chosen_edge (self) != 0;
-  gtk_widget_set_visible (self->edge_box, edge);
-  gtk_widget_set_visible (self->panel_box, !edge);
+  bool edge = chosen_edge (self) != 0, dart = app_dart_card_show (APP_DART_CARD (self->dart), self->session);
+  bool show_the_edge = edge && (!dart || app_dart_card_shows_leg (APP_DART_CARD (self->dart)));
+  gtk_widget_set_visible (self->edge_box, show_the_edge);
+  gtk_widget_set_visible (self->panel_box, !edge && !dart);
   self->showing = true;
-  if (edge)
+  if (show_the_edge)
     show_edge (self, panel);
-  else
+  else if (!dart)
     show_panel (self, panel);
   self->showing = false;
   return G_SOURCE_REMOVE;
@@ -669,6 +672,7 @@ app_panel_card_set_session (AppPanelCard *self, AppSession *session)
   if (self->session != NULL)
     g_signal_handlers_disconnect_by_data (self->session, self);
   app_dome_card_forget (APP_DOME_CARD (self->dome));
+  app_dart_card_forget (APP_DART_CARD (self->dart));
   app_tape_list_forget (APP_TAPE_LIST (self->tapes));
   g_set_object (&self->session, session);
   if (session != NULL)
@@ -706,6 +710,8 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
   g_type_ensure (APP_TYPE_UNIT_ENTRY);
   g_type_ensure (APP_TYPE_DOME_CARD);
+  g_type_ensure (APP_TYPE_DART_CARD);
+  g_type_ensure (APP_TYPE_DART_LIST);
   g_type_ensure (APP_TYPE_TAPE_LIST);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, APP_RESOURCE "ui/panel-card.ui");
@@ -744,6 +750,8 @@ app_panel_card_class_init (AppPanelCardClass *klass)
   BIND (hidden);
   BIND (tapes);
   BIND (dome);
+  BIND (dart);
+  BIND (darts);
 #undef BIND
 }
 
@@ -785,6 +793,7 @@ app_panel_card_init (AppPanelCard *self)
                   G_CALLBACK (on_edge_allowance));
   connect_length (self, self->thickness, _ ("Thickness"), 0.1, MOST_THICKNESS_MM, G_CALLBACK (on_thickness));
   connect_length (self, self->knife, _ ("Knife adds"), 0.0, MOST_KNIFE_MM, G_CALLBACK (on_knife));
+  g_signal_connect_swapped (self->dart, "leg-toggled", G_CALLBACK (queue), self);
   g_signal_connect_swapped (self->edge_where, "clicked", G_CALLBACK (on_whole_panel), self);
   g_signal_connect_swapped (self->edge_fold, "toggled", G_CALLBACK (on_edge_fold), self);
   g_signal_connect_swapped (self->edge_locked, "toggled", G_CALLBACK (on_edge_locked), self);

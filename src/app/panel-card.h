@@ -13,8 +13,8 @@ G_DECLARE_FINAL_TYPE (AppPanelCard, app_panel_card, APP, PANEL_CARD, GtkWidget)
 GtkWidget *app_panel_card_new (void);
 void app_panel_card_set_session (AppPanelCard *self, AppSession *session);
 
-/* The fields, for tests: "edge-length", "edge-allowance", "panel-name", "quantity", "pair", "dome" ...; NULL
- * for any other name. */
+/* The fields, for tests: "edge-length", "edge-allowance", "panel-name", "quantity", "pair", "dome", "dart"
+ * ...; NULL for any other name. */
 GtkWidget *app_panel_card_field (AppPanelCard *self, const char *name);
 
 #endif

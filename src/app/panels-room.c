@@ -12,6 +12,7 @@
 #include "app/panels-room.h"
 
 #include "app/body-figure.h"
+#include "app/dart.h"
 #include "app/hints.h"
 #include "app/label.h"
 #include "app/ruler.h"
@@ -875,6 +876,7 @@ app_panels_room_init (AppPanelsRoom *self)
   self->paper = paper_new (self);
   self->joins = app_joins_pane_new ();
   app_add_classes (self->joins, "pw-side pw-side-right");
+  app_dart_actions_share (APP_CANVAS (self->canvas), self->joins);
   self->rail = rail_new (self);
   self->strip = strip_new (self);
   self->measures = app_measures_pane_new ();

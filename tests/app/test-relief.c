@@ -7,8 +7,12 @@
 #include "bench.h"
 
 #include "app/ask.h"
+#include "app/dart-card.h"
+#include "app/dart.h"
 #include "app/number-entry.h"
+#include "app/panel-card.h"
 #include "app/plan.h"
+#include "app/unit-entry.h"
 
 #include "model/rework.h"
 #include "support/sample-document.h"
@@ -637,6 +641,286 @@ test_ghost_stepped (Bench *bench, gconstpointer data)
   g_assert_cmpfloat_with_epsilon (area (ghost_panel (ghost, belt)), 150.0 * 55.0, 1e-6);
 }
 
+/* ---- the dart's card ---- */
+
+typedef struct Card
+{
+  GtkWidget *window;
+  AppPanelCard *panel;
+  AppDartCard *dart;
+} Card;
+
+/* The card's window has frames of its own. */
+static void
+settle (Bench *bench, Card *card)
+{
+  int left = 3;
+  gint64 end = g_get_monotonic_time () + 5 * G_USEC_PER_SEC;
+  paint (bench);
+  gtk_widget_add_tick_callback (card->window, bench_count_down, &left, NULL);
+  while (left > 0 && g_get_monotonic_time () < end)
+    g_main_context_iteration (NULL, TRUE);
+  g_assert_cmpint (left, <=, 0);
+}
+
+static Card
+open_card (Bench *bench)
+{
+  Card card = { .window = gtk_window_new (), .panel = APP_PANEL_CARD (app_panel_card_new ()) };
+  gtk_window_set_child (GTK_WINDOW (card.window), GTK_WIDGET (card.panel));
+  gtk_window_set_default_size (GTK_WINDOW (card.window), 320, 640);
+  app_panel_card_set_session (card.panel, bench->session);
+  app_dart_actions_share (bench->canvas, GTK_WIDGET (card.panel));
+  gtk_window_present (GTK_WINDOW (card.window));
+  card.dart = APP_DART_CARD (app_panel_card_field (card.panel, "dart"));
+  settle (bench, &card);
+  return card;
+}
+
+static void
+close_card (Card *card)
+{
+  gtk_window_destroy (GTK_WINDOW (card->window));
+  run_events ();
+}
+
+static const char *
+card_says (Card *card, const char *what)
+{
+  return gtk_label_get_text (GTK_LABEL (app_dart_card_field (card->dart, what)));
+}
+
+static GtkWidget *
+card_field (Card *card, const char *what)
+{
+  GtkWidget *field = app_dart_card_field (card->dart, what);
+  return APP_IS_UNIT_ENTRY (field) ? app_unit_entry_field (APP_UNIT_ENTRY (field)) : field;
+}
+
+/* Straight legs of L mm, from the mouth's corner to the apex, that take in 14 mm: 2 asin (7 / L) at the apex,
+ * which lies sqrt (L L - 7 7) from the middle of the mouth. */
+static void
+test_card_tells (Bench *bench, gconstpointer data)
+{
+  guint leg = put_dart (bench);
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  guint first = (guint)model_panel_find_edge (belt, leg);
+  double mm = geom_distance (model_edge_node (model_panel_edge (belt, first), 0)->at, geom_point (75, -75));
+  g_autofree char *angle = g_strdup_printf ("%.1f°", 2.0 * asin (7.0 / mm) * 180.0 / G_PI),
+                  *depth = g_strdup_printf ("%.1f\u2009mm from the edge", sqrt (mm * mm - 49.0)),
+                  *legs = g_strdup_printf ("%.1f\u2009mm each", mm),
+                  *row = g_strdup_printf ("foot, 14.0\u2009mm · %s", angle);
+  Card card = open_card (bench);
+  GtkWidget *edge_box = app_panel_card_field (card.panel, "edge-box"),
+            *panel_box = app_panel_card_field (card.panel, "panel-box");
+  for (int by_apex = 0; by_apex < 2; by_apex++)
+  {
+    if (by_apex)
+    {
+      app_session_select_node (bench->session, belt->id, belt->side,
+                               model_panel_next_node (belt, first, 0)->id, false);
+      settle (bench, &card);
+    }
+    g_assert_true (gtk_widget_get_visible (GTK_WIDGET (card.dart)));
+    g_assert_false (gtk_widget_get_visible (edge_box));
+    g_assert_false (gtk_widget_get_visible (panel_box));
+    g_assert_cmpstr (card_says (&card, "edge"), ==, "foot");
+    g_assert_cmpstr (gtk_editable_get_text (GTK_EDITABLE (card_field (&card, "intake"))), ==, "14.0\u2009mm");
+    g_assert_cmpstr (gtk_editable_get_text (GTK_EDITABLE (card_field (&card, "angle"))), ==, angle);
+    g_assert_cmpstr (card_says (&card, "depth"), ==, depth);
+    g_assert_cmpstr (card_says (&card, "legs"), ==, legs);
+    g_assert_cmpstr (card_says (&card, "cap"), ==, "the edge runs on smoothly");
+    g_assert_cmpint (gtk_widget_get_visible (app_dart_card_field (card.dart, "own")), ==, !by_apex);
+  }
+  /* The leg as an edge comes on wish; of the whole panel the dart is in a list. */
+  app_session_select_edge (bench->session, belt->id, belt->side, leg, false);
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (app_dart_card_field (card.dart, "own")), TRUE);
+  settle (bench, &card);
+  g_assert_true (gtk_widget_get_visible (edge_box));
+  app_session_select_panel (bench->session, belt->id, belt->side, false);
+  settle (bench, &card);
+  g_assert_false (gtk_widget_get_visible (GTK_WIDGET (card.dart)));
+  AppDartList *list = APP_DART_LIST (app_panel_card_field (card.panel, "darts"));
+  g_assert_true (gtk_widget_get_visible (GTK_WIDGET (list)));
+  g_assert_null (app_dart_list_button (list, 1));
+  g_assert_cmpstr (gtk_button_get_label (GTK_BUTTON (app_dart_list_button (list, 0))), ==, row);
+  g_signal_emit_by_name (app_dart_list_button (list, 0), "clicked");
+  settle (bench, &card);
+  g_assert_true (gtk_widget_get_visible (GTK_WIDGET (card.dart)));
+  close_card (&card);
+}
+
+/* A leg 0.8 mm longer on a join that allows 0.3 mm; the edge then has a step where they meet. */
+static void
+test_card_disagrees (Bench *bench, gconstpointer data)
+{
+  guint leg = put_dart (bench), at = 0;
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  ModelPanel *panel = model_panel_copy (belt);
+  at = ((guint)model_panel_find_edge (panel, leg) + 2) % panel->edges->len;
+  ModelNode *mouth = model_edge_node (model_panel_edge (panel, at), 0);
+  const ModelNode *apex = model_panel_next_node (panel, (guint)model_panel_find_edge (panel, leg), 0);
+  GeomPoint away = geom_scale (geom_unit (geom_sub (mouth->at, apex->at)), 0.8);
+  double mm = geom_distance (mouth->at, apex->at);
+  mouth->at = geom_add (mouth->at, away);
+  mouth->in = geom_add (mouth->in, away);
+  mouth->out = geom_add (mouth->out, away);
+  model_history_put_panel (bench->history, panel);
+  for (guint i = 0; i < bench->doc->joins->len; i++)
+  {
+    const ModelJoin *old = g_ptr_array_index (bench->doc->joins, i);
+    if (old->a.panel_id != belt->id || old->b.panel_id != belt->id)
+      continue;
+    ModelJoin *join = model_join_copy (old);
+    join->tolerance_mm = 0.3;
+    model_history_put_join (bench->history, join);
+  }
+  Card card = open_card (bench);
+  g_autofree char *legs
+    = g_strdup_printf ("%.1f\u2009mm and %.1f\u2009mm, do not agree: 0.8\u2009mm apart", mm, mm + 0.8);
+  g_assert_cmpstr (card_says (&card, "legs"), ==, legs);
+  g_assert_true (gtk_widget_has_css_class (app_dart_card_field (card.dart, "legs"), "pw-madder"));
+  g_assert_nonnull (strstr (card_says (&card, "cap"), "a step of 0.8"));
+  close_card (&card);
+}
+
+static void
+test_card_typed (Bench *bench, gconstpointer data)
+{
+  static const struct
+  {
+    const char *field, *text;
+    double mm, deg;
+  } rows[]
+    = { { "intake", "11", 11.0, 0.0 }, { "intake", "1.9 cm", 19.0, 0.0 }, { "angle", "20°", 0.0, 20.0 } };
+  guint leg = put_dart (bench);
+  Card card = open_card (bench);
+  for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
+  {
+    ModelReworkDart dart;
+    GtkWidget *field = card_field (&card, rows[i].field);
+    g_autofree char *old = g_strdup (gtk_editable_get_text (GTK_EDITABLE (field)));
+    g_autofree char *before = all_bytes (bench), *plain = bytes (bench), *looked = NULL, *left = NULL;
+    for (int round = 0; round < 2; round++)
+    {
+      gtk_widget_grab_focus (field);
+      gtk_editable_set_text (GTK_EDITABLE (field), rows[i].text);
+      g_assert_nonnull (app_session_previewed (bench->session));
+      looked = all_bytes (bench);
+      g_assert_cmpstr (looked, ==, before);
+      g_clear_pointer (&looked, g_free);
+      if (round == 0)
+      {
+        press_key (field, GDK_KEY_Escape, 0);
+        g_assert_null (app_session_previewed (bench->session));
+        g_assert_cmpstr (gtk_editable_get_text (GTK_EDITABLE (field)), ==, old);
+        left = all_bytes (bench);
+        g_assert_cmpstr (left, ==, before);
+      }
+    }
+    EngineRemedy *ghost = engine_remedy_copy (app_session_previewed (bench->session));
+    g_signal_emit_by_name (field, "activate");
+    settle (bench, &card);
+    const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+    g_assert_null (app_session_previewed (bench->session));
+    assert_same_panel (belt, ghost_panel (ghost, belt->id));
+    engine_remedy_free (ghost);
+    g_assert_true (model_rework_read_dart (belt, leg, &dart));
+    if (rows[i].mm > 0.0)
+      g_assert_cmpfloat_with_epsilon (dart.intake_mm, rows[i].mm, 1e-6);
+    else
+      g_assert_cmpfloat_with_epsilon (dart.intake_deg, rows[i].deg, 1e-6);
+    assert_one_step (bench, plain);
+    model_history_undo (bench->history);
+    settle (bench, &card);
+  }
+  /* What no dart can be is refused in words, and nothing is changed. */
+  g_autofree char *before = bytes (bench), *after = NULL;
+  GtkWidget *field = card_field (&card, "intake");
+  gtk_editable_set_text (GTK_EDITABLE (field), "140");
+  g_assert_null (app_session_previewed (bench->session));
+  g_assert_true (gtk_widget_get_visible (app_dart_card_field (card.dart, "trouble")));
+  g_signal_emit_by_name (field, "activate");
+  after = bytes (bench);
+  g_assert_cmpstr (after, ==, before);
+  close_card (&card);
+}
+
+static bool
+menu_has (GMenu *menu, const char *label)
+{
+  for (int i = 0; i < g_menu_model_get_n_items (G_MENU_MODEL (menu)); i++)
+  {
+    g_autofree char *text = NULL;
+    if (g_menu_model_get_item_attribute (G_MENU_MODEL (menu), i, "label", "s", &text)
+        && g_str_equal (text, label))
+      return true;
+  }
+  return false;
+}
+
+/* From the card the same deeds as from the paper's menu: about its apex a dart keeps its angle, two of them
+ * become a seam. */
+static void
+test_card_deeds (Bench *bench, gconstpointer data)
+{
+  guint leg = put_dart (bench);
+  const ModelPanel *belt = test_sample_panel (bench->doc, "Belt");
+  ModelReworkDart was, now;
+  Card card = open_card (bench);
+  g_autoptr (GMenu) move = g_menu_new ();
+  g_autoptr (GMenu) divide = g_menu_new ();
+  g_autoptr (GMenu) seam = g_menu_new ();
+  g_assert_true (model_rework_read_dart (belt, leg, &was));
+  g_assert_false (gtk_widget_get_visible (app_dart_card_field (card.dart, "seam")));
+  app_dart_targets (bench->doc, belt->id, leg, move, divide, seam);
+  g_assert_true (menu_has (move, "right"));
+  /* Two parts of the foot, the mouth's chord from their sum: (150 - 14) / 2, as near as the cap bends them.
+   */
+  g_assert_cmpint (g_menu_model_get_n_items (G_MENU_MODEL (move)), ==, 5);
+  g_assert_cmpint (g_menu_model_get_n_items (G_MENU_MODEL (seam)), ==, 0);
+  g_assert_true (menu_has (move, "foot, 68.2\u2009mm long") || menu_has (move, "foot, 68.1\u2009mm long")
+                 || menu_has (move, "foot, 68.0\u2009mm long"));
+
+  g_autofree char *before = bytes (bench), *shown = NULL;
+  g_assert_true (gtk_widget_activate_action (GTK_WIDGET (card.dart), "dart.closed", NULL));
+  settle (bench, &card);
+  g_assert_true (bench->canvas->dart_closed);
+  shown = bytes (bench);
+  g_assert_cmpstr (shown, ==, before);
+  g_assert_true (gtk_widget_activate_action (GTK_WIDGET (card.dart), "dart.closed", NULL));
+  g_assert_false (bench->canvas->dart_closed);
+
+  g_assert_true (gtk_widget_activate_action_variant (
+    GTK_WIDGET (card.dart), "dart.move",
+    g_variant_new_uint32 (test_sample_edge (bench->doc, "Belt", "right")->id)));
+  settle (bench, &card);
+  g_assert_true (model_rework_read_dart (test_sample_panel (bench->doc, "Belt"), leg, &now));
+  g_assert_cmpfloat_with_epsilon (now.intake_deg, was.intake_deg, 1e-6);
+  g_assert_cmpstr (card_says (&card, "edge"), ==, "right");
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  app_session_select_edge (bench->session, belt->id, belt->side, leg, false);
+  settle (bench, &card);
+
+  g_assert_true (gtk_widget_activate_action_variant (
+    GTK_WIDGET (card.dart), "dart.divide",
+    g_variant_new_uint32 (test_sample_edge (bench->doc, "Belt", "right")->id)));
+  settle (bench, &card);
+  g_assert_true (gtk_widget_get_visible (app_dart_card_field (card.dart, "seam")));
+  assert_one_step (bench, before);
+  model_history_undo (bench->history);
+  app_session_select_edge (bench->session, belt->id, belt->side, leg, false);
+  settle (bench, &card);
+
+  g_assert_true (gtk_widget_activate_action (GTK_WIDGET (card.dart), "dart.remove", NULL));
+  settle (bench, &card);
+  g_assert_false (gtk_widget_get_visible (GTK_WIDGET (card.dart)));
+  g_assert_cmpfloat_with_epsilon (area (test_sample_panel (bench->doc, "Belt")), 150.0 * 60.0, 1e-6);
+  assert_one_step (bench, before);
+  close_card (&card);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -646,14 +930,24 @@ main (int argc, char **argv)
   {
     const char *path;
     void (*run) (Bench *, gconstpointer);
-  } rows[]
-    = { { "/app/tool-cut/pulled", test_cut_pulled },    { "/app/tool-cut/through-a-point", test_cut_through },
-        { "/app/tool-cut/stroke", test_cut_stroke },    { "/app/tool-cut/left", test_cut_left },
-        { "/app/tool-dart/taken-in", test_dart },       { "/app/tool-dart/left", test_dart_left },
-        { "/app/tool-dart/moved", test_dart_moved },    { "/app/tool-dart/slash", test_slash },
-        { "/app/dart-menu/dart", test_menu_dart },      { "/app/dart-menu/level", test_menu_level },
-        { "/app/dart-menu/ends-meet", test_menu_meet }, { "/app/ghost/pulled", test_ghost_pulled },
-        { "/app/ghost/figures", test_ghost_figures },   { "/app/ghost/stepped", test_ghost_stepped } };
+  } rows[] = { { "/app/tool-cut/pulled", test_cut_pulled },
+               { "/app/tool-cut/through-a-point", test_cut_through },
+               { "/app/tool-cut/stroke", test_cut_stroke },
+               { "/app/tool-cut/left", test_cut_left },
+               { "/app/tool-dart/taken-in", test_dart },
+               { "/app/tool-dart/left", test_dart_left },
+               { "/app/tool-dart/moved", test_dart_moved },
+               { "/app/tool-dart/slash", test_slash },
+               { "/app/dart-menu/dart", test_menu_dart },
+               { "/app/dart-menu/level", test_menu_level },
+               { "/app/dart-menu/ends-meet", test_menu_meet },
+               { "/app/dart-card/tells", test_card_tells },
+               { "/app/dart-card/disagrees", test_card_disagrees },
+               { "/app/dart-card/typed", test_card_typed },
+               { "/app/dart-card/deeds", test_card_deeds },
+               { "/app/ghost/pulled", test_ghost_pulled },
+               { "/app/ghost/figures", test_ghost_figures },
+               { "/app/ghost/stepped", test_ghost_stepped } };
   for (guint i = 0; i < G_N_ELEMENTS (rows); i++)
     g_test_add (rows[i].path, Bench, NULL, set_up, rows[i].run, tear_down);
   for (guint i = 0; i < G_N_ELEMENTS (seen); i++)
