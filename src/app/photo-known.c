@@ -124,9 +124,13 @@ app_photo_way_points (AppPhotoWay way)
 }
 
 const char *
-app_photo_way_hint (AppPhotoWay way)
+app_photo_room_hint (AppPhotoRoom *self)
 {
-  switch (way)
+  if (self->way == APP_PHOTO_SHEET && self->picture != NULL && self->picture->has_sheet)
+    return _ (
+      "A sheet was found in the picture. Say which one it is, and look whether the four rings lie on its "
+      "corners; a ring can be dragged.");
+  switch (self->way)
   {
   case APP_PHOTO_MAT:
     return _ ("The marks say where it lies and how the lens bends.");

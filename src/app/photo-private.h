@@ -52,7 +52,8 @@ struct _AppPhotoRoom
 bool app_photo_room_find_view (AppPhotoRoom *self, bool look, TraceView *view, GeomBox *box, GError **error);
 /* Rings that are set by hand. */
 int app_photo_way_points (AppPhotoWay way);
-const char *app_photo_way_hint (AppPhotoWay way);
+/* What to do now, in a sentence or two. */
+const char *app_photo_room_hint (AppPhotoRoom *self);
 
 /* ---- photo-side.c ---- */
 

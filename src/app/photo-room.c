@@ -202,13 +202,13 @@ show_state (AppPhotoRoom *self)
   gtk_widget_set_visible (self->buttons, there);
   gtk_widget_set_sensitive (self->buttons, !busy);
   gtk_widget_set_visible (self->find, !found);
-  gtk_widget_set_visible (self->place, !found && self->way != APP_PHOTO_FLAT);
+  gtk_widget_set_visible (self->place, self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->found_box, found && !busy);
   gtk_widget_set_visible (self->take, found);
   gtk_widget_set_visible (self->under, self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->extent_box, self->way <= APP_PHOTO_RECTANGLE);
   gtk_widget_set_visible (self->hint, !found);
-  app_label_set (self->hint, app_photo_way_hint (self->way));
+  app_label_set (self->hint, app_photo_room_hint (self));
   self->showing = true;
   if (self->way < APP_PHOTO_FLAT)
     gtk_check_button_set_active (GTK_CHECK_BUTTON (self->ways[self->way]), TRUE);
@@ -316,7 +316,8 @@ on_loaded (GObject *source, GAsyncResult *result, gpointer user)
                                 : self->picture->has_mat      ? APP_PHOTO_MAT
                                 : self->way == APP_PHOTO_FLAT ? APP_PHOTO_SHEET
                                                               : self->way);
-  gtk_widget_grab_focus (self->picture->has_mat || self->placed ? self->find : self->view);
+  gtk_widget_grab_focus (self->picture->has_mat || self->picture->has_sheet || self->placed ? self->find
+                                                                                            : self->view);
 }
 
 void
@@ -341,6 +342,16 @@ app_photo_room_open_placed (AppPhotoRoom *self, const ModelPhoto *photo)
 
 /* ---- finding and placing ---- */
 
+/* As one reads: the numbers are looked for on the picture. */
+static gint
+left_first (gconstpointer a, gconstpointer b)
+{
+  const GeomBox one = geom_path_box (&(*(TracePiece *const *)a)->outline.path),
+                two = geom_path_box (&(*(TracePiece *const *)b)->outline.path);
+  const double left = one.x0 + one.x1, right = two.x0 + two.x1;
+  return left < right ? -1 : left > right ? 1 : 0;
+}
+
 static void
 on_found (GObject *source, GAsyncResult *result, gpointer user)
 {
@@ -353,6 +364,8 @@ on_found (GObject *source, GAsyncResult *result, gpointer user)
     return;
   }
   self->result = found;
+  if (found != NULL)
+    g_ptr_array_sort (found->pieces, left_first);
   if (found == NULL)
     complain_of (self, error);
   else

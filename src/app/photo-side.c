@@ -2,6 +2,7 @@
 #include "app/photo-private.h"
 
 #include "app/label.h"
+#include "app/settings.h"
 #include "app/unit-entry.h"
 #include "trace/tolerance.h"
 
@@ -42,7 +43,10 @@ on_sheet (AppPhotoRoom *self)
   if (self->showing)
     return;
   /* What lies beside a card is wanted, not the card. */
-  self->whole = gtk_drop_down_get_selected (GTK_DROP_DOWN (self->sheet)) == APP_PHOTO_SHEET_CARD;
+  const guint index = gtk_drop_down_get_selected (GTK_DROP_DOWN (self->sheet));
+  self->whole = index == APP_PHOTO_SHEET_CARD;
+  if (!self->whole && index < APP_PHOTO_SHEET_COUNT)
+    app_settings_set_photo_sheet (app_photo_sheets[index].name);
   app_photo_room_set_way (self, APP_PHOTO_SHEET);
 }
 
@@ -124,6 +128,17 @@ add_way (AppPhotoRoom *self, GtkWidget *into, AppPhotoWay way, const char *name,
   append (into, line);
 }
 
+/* The last one used; at first the paper that is printed on. */
+static guint
+usual_sheet (void)
+{
+  g_autofree char *last = app_settings_photo_sheet (), *paper = app_settings_paper ();
+  for (guint i = 0; i < APP_PHOTO_SHEET_COUNT; i++)
+    if (g_ascii_strcasecmp (app_photo_sheets[i].name, last[0] != '\0' ? last : paper) == 0)
+      return i;
+  return 0;
+}
+
 static GtkWidget *
 build_sheets (AppPhotoRoom *self)
 {
@@ -133,6 +148,7 @@ build_sheets (AppPhotoRoom *self)
   self->sheet = gtk_drop_down_new_from_strings (names);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->sheet), GTK_ACCESSIBLE_PROPERTY_LABEL, _ ("Sheet"),
                                   -1);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (self->sheet), usual_sheet ());
   g_signal_connect_swapped (self->sheet, "notify::selected", G_CALLBACK (on_sheet), self);
   return self->sheet;
 }
@@ -288,10 +304,11 @@ app_photo_side_new (AppPhotoRoom *self)
   self->find = stamp_new (_ ("_Find the outlines"), "pw-stamp", G_CALLBACK (app_photo_room_look), self);
   self->place
     = stamp_new (_ ("_Place under the panels"), "pw-plain", G_CALLBACK (app_photo_room_place), self);
-  append (self->buttons, self->find);
-  append (self->buttons, self->place);
   build_found (self);
+  /* Taking comes where finding was, so that the hand need not move. */
+  append (self->buttons, self->find);
   append (self->buttons, self->take);
+  append (self->buttons, self->place);
   append (side, self->found_box);
 
   self->scroll = gtk_scrolled_window_new ();

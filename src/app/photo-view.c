@@ -156,6 +156,11 @@ guess (AppPhotoView *self)
     self->point[1] = geom_point (0.7 * w, 0.5 * h);
     return;
   }
+  if (self->picture->has_sheet)
+  {
+    memcpy (self->point, self->picture->sheet, sizeof self->picture->sheet);
+    return;
+  }
   const double x[4] = { 0.14, 0.86, 0.86, 0.14 }, y[4] = { 0.14, 0.14, 0.86, 0.86 };
   for (int i = 0; i < 4; i++)
     self->point[i] = geom_point (x[i] * w, y[i] * h);

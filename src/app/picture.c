@@ -1,5 +1,7 @@
 #include "app/picture.h"
 
+#include "trace/sheet-find.h"
+
 #include <glib/gi18n.h>
 #include <math.h>
 
@@ -144,6 +146,8 @@ load_thread (GTask *task, gpointer source, gpointer data, GCancellable *cancel)
   AppPicture *picture = picture_new (photo, g_path_get_basename (work->path));
   if (!g_cancellable_is_cancelled (cancel))
     picture->has_mat = trace_mat_find (photo, &picture->mat, NULL);
+  if (!picture->has_mat && !g_cancellable_is_cancelled (cancel))
+    picture->has_sheet = trace_sheet_find (photo, picture->sheet);
   g_task_return_pointer (task, picture, (GDestroyNotify)app_picture_unref);
 }
 

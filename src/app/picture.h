@@ -19,6 +19,8 @@ typedef struct AppPicture
   TracePhoto *photo;
   bool has_mat; /* the program's own printed mat lies in it */
   TraceMatSeen mat;
+  bool has_sheet; /* one light sheet on a darker table, its corners clockwise from the top left one */
+  GeomPoint sheet[4];
   GPtrArray *halves; /* private */
 } AppPicture;
 
@@ -26,7 +28,8 @@ AppPicture *app_picture_ref (AppPicture *picture);
 void app_picture_unref (AppPicture *picture);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (AppPicture, app_picture_unref)
 
-/* Reads FILE and looks for the mat.  Cancelled: the answer comes at once, the thread ends by itself. */
+/* Reads FILE and looks for the mat, or else for a sheet.  Cancelled: the answer comes at once, the thread
+ * ends by itself. */
 void app_picture_load (
   GFile *file, GObject *source, GCancellable *cancel, GAsyncReadyCallback ready, gpointer user);
 /* The same of a file in memory, without looking for the mat. */

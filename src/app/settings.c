@@ -98,6 +98,19 @@ app_settings_theme (void)
   return g_strcmp0 (key, "slate") == 0 ? APP_THEME_SLATE : APP_THEME_SYSTEM;
 }
 
+char *
+app_settings_photo_sheet (void)
+{
+  return app_settings () != NULL ? g_settings_get_string (app_settings (), "photo-sheet") : g_strdup ("");
+}
+
+void
+app_settings_set_photo_sheet (const char *sheet)
+{
+  if (app_settings () != NULL)
+    g_settings_set_string (app_settings (), "photo-sheet", sheet);
+}
+
 GFile *
 app_settings_folder (void)
 {

@@ -20,6 +20,9 @@ bool app_settings_flag (const char *key, bool fallback);
 int app_settings_number (const char *key, int fallback);
 void app_settings_set_number (const char *key, int value);
 AppThemeChoice app_settings_theme (void);
+/* The sheet that pieces were last photographed on, as in app/photo-private.h; "": none yet.  Free it. */
+char *app_settings_photo_sheet (void);
+void app_settings_set_photo_sheet (const char *sheet);
 /* NULL when there is none.  Free it. */
 GFile *app_settings_folder (void);
 void app_settings_set_folder (GFile *folder);
