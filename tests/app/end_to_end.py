@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
-"""end_to_end.py PROGRAM SCHEMAS: the real program with real pointer and key events, on the display it finds.  Prints TAP.
+"""end_to_end.py PROGRAM SCHEMAS WRITE_PIECES: the real program with real pointer and key events, on the display it finds.  Prints TAP.
 
 Two panels are drawn, joined, and one of them is pulled by a corner until the join holds; it is undone and redone, closed and opened, killed and found again, printed.
+Then three pieces come from a photo to sheets, and what the hand has to do for it is counted.
 What is on disk tells what happened, not what is on the screen.  Lengths expected come from the pixels moved and the scale that the first square shows."""
 import json
 import math
@@ -13,7 +14,11 @@ import sys
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 from drive import Drive, click, drag, key, move, path, settle, tell, wait  # noqa: E402
 
-PROGRAM, SCHEMAS = sys.argv[1], sys.argv[2]
+PROGRAM, SCHEMAS, WRITE_PIECES = sys.argv[1:4]
+# From the start view to the written sheets, for a piece of three panels: clicks, drags, keys, and words typed.
+MOST_ACTIONS = 25
+# What is promised of lengths that come from a photo of A3.
+PROMISE_MM = 0.5
 number = 0
 
 
@@ -212,4 +217,91 @@ try:
     check("nothing-critical-said", not drive.criticals(), "; ".join(drive.criticals()[:3]))
 finally:
     drive.close()
+
+
+class Hand:
+    """Counts what it does."""
+
+    def __init__(self):
+        self.actions = 0
+
+    def click(self, x, y):
+        self.actions += 1
+        click(x, y)
+
+    def key(self, name):
+        self.actions += 1
+        key(name)
+
+    def type(self, words):
+        self.actions += 1
+        tell("type", "--delay", 8, "--", words)
+
+
+def chooser(walk):
+    """The window that asks for a file, the focus in it."""
+    other = wait(lambda: [w for w in walk.windows() if w != walk.window], 10)
+    if other:
+        tell("windowactivate", "--sync", other[0])
+        settle(3)
+    return other
+
+
+def same_round(got, want):
+    """The largest difference between two rows of lengths, begun at whichever corner."""
+    return min((max(abs(g - w) for g, w in zip(got[i:] + got[:i], want)) for i in range(len(got))), default=math.inf) if len(got) == len(want) else math.inf
+
+
+def from_photo(walk):
+    photo, sheets, saved = (os.path.join(walk.home, name) for name in ("pieces.jpg", "pieces.pdf", "pieces.panelwright"))
+    truth = json.loads(subprocess.run([WRITE_PIECES, photo, "2000", "1500"], capture_output=True, check=True).stdout)
+    check("from-photo/window", walk.start() and walk.running(), vital=True)
+    hand = Hand()
+    hand.key("alt+p")  # choose a photo
+    check("from-photo/asks-which", chooser(walk), vital=True)
+    hand.type(photo)
+    hand.key("Return")
+    wait(lambda: len(walk.windows()) == 1, 10)
+    settle(6)
+    # Nothing is set by hand but the size of the sheet: its corners were found.
+    hand.click(1390, 204)
+    settle(2)
+    hand.key("Down")
+    hand.key("Return")
+    settle(2)
+    hand.click(1268, 820)  # find the outlines
+    settle(6)
+    hand.click(1268, 820)  # take them
+    settle(3)
+    hand.key("ctrl+shift+p")
+    if check("from-photo/asks-where-the-sheets-go", chooser(walk)):
+        key("ctrl+a")
+        hand.type(sheets)
+        hand.key("Return")
+        wait(lambda: os.path.exists(sheets) and os.path.getsize(sheets) > 2000, 10)
+        wait(lambda: len(walk.windows()) == 1, 10)
+    check("from-photo/sheets-are-written", os.path.exists(sheets) and "Pages" in subprocess.run(["pdfinfo", sheets], capture_output=True, text=True, check=False).stdout)
+    print(f"# from the start view to the sheets: {hand.actions} actions", flush=True)
+    check("from-photo/few-actions", hand.actions <= MOST_ACTIONS, str(hand.actions))
+
+    walk.focus()
+    key("ctrl+s")
+    if chooser(walk):
+        key("ctrl+a")
+        tell("type", "--delay", 8, "--", saved)
+        key("Return")
+        wait(lambda: os.path.exists(saved), 10)
+    done = subprocess.run([PROGRAM, "measure", saved, "--json"], capture_output=True, text=True, check=False)
+    panels = json.loads(done.stdout)["panels"] if done.returncode == 0 else []
+    off = [(abs(p["perimeter_mm"] - t["round"]), same_round([e["length_mm"] for e in p["edges"]], t["edges"])) for p, t in zip(panels, truth["pieces"])]
+    print("# off by, all round and the worst edge, mm: " + "; ".join(f"{a:.2f} {b:.2f}" for a, b in off), flush=True)
+    check("from-photo/lengths-are-true", len(panels) == 3 and all(max(pair) <= PROMISE_MM for pair in off), f"{off} {done.stderr}")
+    check("from-photo/nothing-critical-said", not walk.criticals(), "; ".join(walk.criticals()[:3]))
+
+
+walk = Drive(PROGRAM, SCHEMAS)
+try:
+    from_photo(walk)
+finally:
+    walk.close()
     print(f"1..{number}")
