@@ -47,10 +47,16 @@ app_canvas_paint_forget (AppCanvas *self)
 {
   g_hash_table_remove_all (self->kept);
   g_ptr_array_set_size (self->lit, 0);
-  g_clear_pointer (&self->grid_node, gsk_render_node_unref);
+  g_clear_pointer (&self->ground_node, gsk_render_node_unref);
   g_clear_pointer (&self->still, gsk_render_node_unref);
   g_clear_handle_id (&self->still_timer, g_source_remove);
   self->ink_scale = 0.0;
+}
+
+void
+app_canvas_paint_still_forget (AppCanvas *self)
+{
+  g_clear_pointer (&self->still, gsk_render_node_unref);
 }
 
 void
@@ -58,7 +64,7 @@ app_canvas_paint_touch (AppCanvas *self, guint panel_id)
 {
   GHashTableIter iter;
   gpointer key, value;
-  g_clear_pointer (&self->still, gsk_render_node_unref);
+  app_canvas_paint_still_forget (self);
   if (panel_id == 0)
   {
     g_hash_table_iter_init (&iter, self->kept);
@@ -159,54 +165,74 @@ static const GridLevel levels_mm[]
 static const GridLevel levels_inch[]
   = { { 12.0, 50.8, 304.8 }, { 60.0, 12.7, 50.8 }, { 200.0, 3.175, 12.7 }, { INFINITY, 1.5875, 25.4 } };
 
-static void
-grid_lines (
-  AppCanvas *self, cairo_t *cr, const OutputInk *ink, OutputTone tone, double step_mm, int width, int height)
+static const GridLevel *
+grid_level (AppCanvas *self)
 {
-  double cell = step_mm * self->scale;
+  const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
+  while (app_canvas_percent (self) >= level->below_percent)
+    level++;
+  return level;
+}
+
+/* The view's offset is whole px, so that lines fall on the same px whichever way the paper was moved. */
+static void
+grid_lines (AppCanvas *self, cairo_t *cr, OutputTone tone, double step_mm, const graphene_rect_t *seen)
+{
+  const double cell = step_mm * self->scale, x0 = seen->origin.x, y0 = seen->origin.y,
+               width = seen->size.width, height = seen->size.height;
   double alpha = CLAMP ((cell - FADE_FROM_PX) / (FADE_TO_PX - FADE_FROM_PX), 0.0, 1.0);
   if (alpha <= 0.0)
     return;
-  const OutputColour *c = &ink->tone[tone];
+  const OutputColour *c = &app_canvas_ink (self)->tone[tone];
   cairo_set_source_rgba (cr, c->red, c->green, c->blue, c->alpha * alpha);
-  for (double k = ceil (-self->ox / cell); self->ox + k * cell < width; k += 1.0)
-    cairo_rectangle (cr, floor (self->ox + k * cell), 0.0, 1.0, height);
-  for (double k = ceil (-self->oy / cell); self->oy + k * cell < height; k += 1.0)
-    cairo_rectangle (cr, 0.0, floor (self->oy + k * cell), width, 1.0);
+  for (double k = ceil (x0 / cell); k * cell < x0 + width; k += 1.0)
+    cairo_rectangle (cr, floor (k * cell), y0, 1.0, height);
+  for (double k = ceil (y0 / cell); k * cell < y0 + height; k += 1.0)
+    cairo_rectangle (cr, x0, floor (k * cell), width, 1.0);
   cairo_fill (cr);
 }
 
+/* The paper's own colour and its grid, in shifted px. */
 static void
-paint_grid (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
+draw_ground (AppCanvas *self, cairo_t *cr, const graphene_rect_t *seen)
 {
-  double key[6]
-    = { self->scale,        self->ox, self->oy, width * 1e5 + height, self->unit * 2 + (self->slate ? 1 : 0),
+  output_set_tone (cr, app_canvas_ink (self), OUTPUT_TONE_CANVAS);
+  cairo_rectangle (cr, seen->origin.x, seen->origin.y, seen->size.width, seen->size.height);
+  cairo_fill (cr);
+  if (!self->grid)
+    return;
+  const GridLevel *level = grid_level (self);
+  cairo_save (cr);
+  cairo_set_antialias (cr, CAIRO_ANTIALIAS_NONE);
+  grid_lines (self, cr, OUTPUT_TONE_GRID, level->fine_mm, seen);
+  grid_lines (self, cr, OUTPUT_TONE_GRID_BOLD, level->bold_mm, seen);
+  cairo_restore (cr);
+}
+
+static void
+paint_ground (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *seen)
+{
+  const double key[]
+    = { self->scale,        seen->origin.x,    seen->origin.y,
+        seen->size.width,   seen->size.height, self->unit * 4 + (self->slate ? 2 : 0) + (self->grid ? 1 : 0),
         app_theme_serial () };
-  if (self->grid_node == NULL || memcmp (key, self->grid_key, sizeof key) != 0)
+  G_STATIC_ASSERT (sizeof key == sizeof self->ground_key);
+  if (self->ground_node == NULL || memcmp (key, self->ground_key, sizeof key) != 0)
   {
-    memcpy (self->grid_key, key, sizeof key);
-    g_clear_pointer (&self->grid_node, gsk_render_node_unref);
-    const OutputInk *ink = app_canvas_ink (self);
-    const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
-    while (app_canvas_percent (self) >= level->below_percent)
-      level++;
-    self->grid_node = gsk_cairo_node_new (&GRAPHENE_RECT_INIT (0, 0, width, height));
-    cairo_t *cr = gsk_cairo_node_get_draw_context (self->grid_node);
-    cairo_set_antialias (cr, CAIRO_ANTIALIAS_NONE);
-    grid_lines (self, cr, ink, OUTPUT_TONE_GRID, level->fine_mm, width, height);
-    grid_lines (self, cr, ink, OUTPUT_TONE_GRID_BOLD, level->bold_mm, width, height);
+    memcpy (self->ground_key, key, sizeof key);
+    g_clear_pointer (&self->ground_node, gsk_render_node_unref);
+    self->ground_node = gsk_cairo_node_new (seen);
+    cairo_t *cr = gsk_cairo_node_get_draw_context (self->ground_node);
+    draw_ground (self, cr, seen);
     cairo_destroy (cr);
   }
-  gtk_snapshot_append_node (snapshot, self->grid_node);
+  gtk_snapshot_append_node (snapshot, self->ground_node);
 }
 
 double
 app_canvas_grid_step (AppCanvas *self)
 {
-  const GridLevel *level = self->unit == MODEL_UNIT_INCH ? levels_inch : levels_mm;
-  while (app_canvas_percent (self) >= level->below_percent)
-    level++;
-  return level->fine_mm;
+  return grid_level (self)->fine_mm;
 }
 
 /* ---- pieces ---- */
@@ -384,40 +410,47 @@ app_canvas_paint_moves (AppCanvas *self)
   self->still_timer = g_timeout_add (STILL_REST_MS, paper_rests, self);
 }
 
-/* The pieces as one picture, a good deal larger than the view, so that it serves for a stretch of the way.
- * Moving a picture costs the software renderer a fifth of drawing all lines again. */
+/* Ground, photos and pieces as one picture, a good deal larger than the view, so that it serves for a stretch
+ * of the way: to copy it costs the software renderer a tenth of drawing all lines again. */
 static void
-paint_still (AppCanvas *self, GtkSnapshot *snapshot, int width, int height)
+build_still (AppCanvas *self, const graphene_rect_t *seen)
 {
-  graphene_rect_t seen = GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height);
+  const float more_x = floorf (seen->size.width * STILL_MARGIN),
+              more_y = floorf (seen->size.height * STILL_MARGIN);
+  const int factor = gtk_widget_get_scale_factor (GTK_WIDGET (self));
+  graphene_rect_t *box = &self->still_box;
+  graphene_rect_inset_r (seen, -more_x, -more_y, box);
+  self->still_scale = self->scale;
+  GtkSnapshot *snapshot = gtk_snapshot_new ();
+  app_canvas_paint_photos (self, snapshot, *box);
+  paint_pieces (self, snapshot, *box);
+  GskRenderNode *drawn = gtk_snapshot_free_to_node (snapshot);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, (int)box->size.width * factor,
+                                                         (int)box->size.height * factor);
+  cairo_surface_set_device_scale (surface, factor, factor);
+  cairo_surface_set_device_offset (surface, -box->origin.x * factor, -box->origin.y * factor);
+  cairo_t *cr = cairo_create (surface);
+  draw_ground (self, cr, box);
+  if (drawn != NULL)
+    gsk_render_node_draw (drawn, cr);
+  cairo_destroy (cr);
+  g_clear_pointer (&drawn, gsk_render_node_unref);
+  self->still = gsk_cairo_node_new (box);
+  cr = gsk_cairo_node_get_draw_context (self->still);
+  cairo_set_source_surface (cr, surface, 0.0, 0.0);
+  cairo_paint (cr);
+  cairo_destroy (cr);
+  cairo_surface_destroy (surface);
+}
+
+static void
+paint_still (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *seen)
+{
   if (self->still == NULL || self->still_scale != self->scale
-      || !graphene_rect_contains_rect (&self->still_box, &seen))
+      || !graphene_rect_contains_rect (&self->still_box, seen))
   {
     g_clear_pointer (&self->still, gsk_render_node_unref);
-    float more_x = floorf (width * STILL_MARGIN), more_y = floorf (height * STILL_MARGIN);
-    self->still_box = GRAPHENE_RECT_INIT (seen.origin.x - more_x, seen.origin.y - more_y,
-                                          width + 2.0f * more_x, height + 2.0f * more_y);
-    self->still_scale = self->scale;
-    GtkSnapshot *pieces = gtk_snapshot_new ();
-    paint_pieces (self, pieces, self->still_box);
-    GskRenderNode *drawn = gtk_snapshot_free_to_node (pieces);
-    int factor = gtk_widget_get_scale_factor (GTK_WIDGET (self));
-    cairo_surface_t *surface
-      = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, (int)self->still_box.size.width * factor,
-                                    (int)self->still_box.size.height * factor);
-    cairo_surface_set_device_scale (surface, factor, factor);
-    cairo_t *cr = cairo_create (surface);
-    cairo_translate (cr, -self->still_box.origin.x, -self->still_box.origin.y);
-    if (drawn != NULL)
-      gsk_render_node_draw (drawn, cr);
-    cairo_destroy (cr);
-    g_clear_pointer (&drawn, gsk_render_node_unref);
-    self->still = gsk_cairo_node_new (&self->still_box);
-    cr = gsk_cairo_node_get_draw_context (self->still);
-    cairo_set_source_surface (cr, surface, self->still_box.origin.x, self->still_box.origin.y);
-    cairo_paint (cr);
-    cairo_destroy (cr);
-    cairo_surface_destroy (surface);
+    build_still (self, seen);
   }
   gtk_snapshot_append_node (snapshot, self->still);
 }
@@ -519,29 +552,30 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   int width = gtk_widget_get_width (GTK_WIDGET (self)), height = gtk_widget_get_height (GTK_WIDGET (self));
   if (width <= 0 || height <= 0)
     return;
-  const OutputInk *ink = app_canvas_ink (self);
-  const OutputColour *ground = &ink->tone[OUTPUT_TONE_CANVAS];
-  graphene_rect_t all = GRAPHENE_RECT_INIT (0, 0, width, height);
-  gtk_snapshot_push_clip (snapshot, &all);
-  gtk_snapshot_append_color (
-    snapshot, &(GdkRGBA) { (float)ground->red, (float)ground->green, (float)ground->blue, 1.0f }, &all);
-  if (self->grid)
-    paint_grid (self, snapshot, width, height);
   const ModelDocument *doc = app_canvas_document (self);
+  const graphene_rect_t seen = GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height);
+  gtk_snapshot_push_clip (snapshot, &GRAPHENE_RECT_INIT (0, 0, width, height));
+  gtk_snapshot_save (snapshot);
+  gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
+  if (doc != NULL && self->still_timer != 0 && !self->pressed && doc->panels->len >= STILL_LEAST_PANELS)
+    paint_still (self, snapshot, &seen);
+  else
+  {
+    paint_ground (self, snapshot, &seen);
+    if (doc != NULL)
+    {
+      app_canvas_paint_photos (self, snapshot, seen);
+      paint_pieces (self, snapshot, seen);
+    }
+  }
   if (doc != NULL)
   {
-    gtk_snapshot_save (snapshot);
-    gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
-    if (doc->photos->len > 0)
-      app_canvas_paint_photos (self, snapshot,
-                               GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height));
-    if (self->still_timer != 0 && !self->pressed && doc->panels->len >= STILL_LEAST_PANELS)
-      paint_still (self, snapshot, width, height);
-    else
-      paint_pieces (self, snapshot, GRAPHENE_RECT_INIT ((float)-self->ox, (float)-self->oy, width, height));
     app_canvas_beneath_paint (self, snapshot);
     paint_lit (self, snapshot);
-    gtk_snapshot_restore (snapshot);
+  }
+  gtk_snapshot_restore (snapshot);
+  if (doc != NULL)
+  {
     app_canvas_paint_lines (self, snapshot, true, width, height);
     app_canvas_paint_lines (self, snapshot, false, width, height);
     app_canvas_paint_tapes (self, snapshot);

@@ -124,6 +124,7 @@ on_read (GObject *source, GAsyncResult *result, gpointer user)
   g_clear_object (&shown->cancel);
   shown->broken = picture == NULL;
   shown->picture = g_steal_pointer (&picture);
+  app_canvas_paint_still_forget (self);
   app_canvas_redraw (self);
 }
 

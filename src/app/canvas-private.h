@@ -126,8 +126,8 @@ struct _AppCanvas
   guint ink_serial;
   GHashTable *kept;   /* what -> KeptPiece */
   GHashTable *photos; /* photo id -> what is shown of it; private to canvas-photo.c */
-  GskRenderNode *grid_node;
-  double grid_key[6];
+  GskRenderNode *ground_node;
+  double ground_key[7];
   GPtrArray *lit; /* GskRenderNode, shifted px */
   double lit_scale;
   bool lit_dirty;
@@ -138,7 +138,7 @@ struct _AppCanvas
   gint64 preview_us;
   struct EngineFlatMap *flat_map; /* canvas-doming.c, as last drawn; NULL: none */
   struct AppBeneath *beneath;     /* canvas-beneath.c; NULL: nothing */
-  GskRenderNode *still;           /* all pieces as one picture, while the paper moves; shifted px */
+  GskRenderNode *still; /* ground, photos and pieces as one picture, while the paper moves; shifted px */
   graphene_rect_t still_box;
   double still_scale;
   guint still_timer; /* runs while the paper moves */
@@ -204,6 +204,8 @@ OutputView app_canvas_widget_view (AppCanvas *self);
 const OutputInk *app_canvas_ink (AppCanvas *self);
 /* The paper moves: what stands on it is painted from one picture until it rests. */
 void app_canvas_paint_moves (AppCanvas *self);
+/* That picture no longer shows what is there: ground, photos or pieces have changed. */
+void app_canvas_paint_still_forget (AppCanvas *self);
 /* True if the other side is drawn as a real piece. */
 bool app_canvas_is_opened (const ModelPanel *panel);
 /* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL:

@@ -681,8 +681,10 @@ on_touched (AppSession *session, guint kind, guint id, guint touch, AppCanvas *s
   case MODEL_PART_MATERIAL:
     app_canvas_paint_touch (self, 0);
     break;
-  case MODEL_PART_LINE:
   case MODEL_PART_PHOTO:
+    app_canvas_paint_still_forget (self);
+    break;
+  case MODEL_PART_LINE:
     break;
   case MODEL_PART_MEASURE:
   case MODEL_PART_FIT_NOTE:
@@ -839,6 +841,7 @@ void
 app_canvas_set_grid (AppCanvas *self, bool on)
 {
   self->grid = on;
+  app_canvas_paint_still_forget (self);
   app_canvas_redraw (self);
 }
 
