@@ -16,6 +16,7 @@ typedef struct Filled
   guint before, after;     /* edges, by id */
   ReworkNode a, x, b;      /* as they were */
   ModelEdge *head[2];      /* the legs' own */
+  GArray *leg[2];          /* ReworkNode: their nodes, the first ones A and X */
   guint p_id;              /* the node before the mouth */
   double t[REWORK_SHAPES]; /* of M on the curve over the mouth */
   GeomCubic c[REWORK_SHAPES];
@@ -25,7 +26,10 @@ static void
 filled_clear (Filled *filled)
 {
   for (int i = 0; i < 2; i++)
+  {
     g_clear_pointer (&filled->head[i], model_edge_free);
+    g_clear_pointer (&filled->leg[i], g_array_unref);
+  }
 }
 
 /* ---- without the dart ---- */
@@ -70,8 +74,7 @@ fill (ReworkRing *ring, guint leg_1, Filled *filled)
             n = rework_ring_next (ring, b), m;
 
   *filled = (Filled) { 0 };
-  if (count < 4 || p.edge == after || rework_ring_edge (ring, e)->nodes->len != 1
-      || rework_ring_edge (ring, x.edge)->nodes->len != 1)
+  if (count < 4 || p.edge == after)
     return false;
   filled->before = rework_ring_edge (ring, p.edge)->head->id;
   filled->after = rework_ring_edge (ring, after)->head->id;
@@ -81,6 +84,8 @@ fill (ReworkRing *ring, guint leg_1, Filled *filled)
   filled->p_id = rework_ring_node (ring, p)->shape[0].id;
   filled->head[0] = model_edge_copy (rework_ring_edge (ring, e)->head);
   filled->head[1] = model_edge_copy (rework_ring_edge (ring, x.edge)->head);
+  filled->leg[0] = g_array_copy (rework_ring_edge (ring, e)->nodes);
+  filled->leg[1] = g_array_copy (rework_ring_edge (ring, x.edge)->nodes);
   for (int s = 0; s < REWORK_SHAPES; s++)
   {
     GeomCubic in = rework_ring_piece (ring, p, s), out = rework_ring_piece (ring, b, s), head, tail;
@@ -243,9 +248,51 @@ give_ids (ReworkRing *ring, ModelSeat seat, const ReworkNode *from)
     rework_ring_node (ring, seat)->shape[s].id = from->shape[s].id;
 }
 
+/* P as it lies along the chord from FROM_A to FROM_B, along the one from TO_A to TO_B. */
+static GeomPoint
+along_chord (GeomPoint p, GeomPoint from_a, GeomPoint from_b, GeomPoint to_a, GeomPoint to_b)
+{
+  GeomPoint from = geom_sub (from_b, from_a), to = geom_sub (to_b, to_a), q = geom_sub (p, from_a);
+  double square = geom_dot (from, from), u = geom_dot (from, q) / square, v = geom_cross (from, q) / square;
+
+  return geom_add (to_a, geom_add (geom_scale (to, u), geom_scale (geom_left_of (to), v)));
+}
+
+/* A leg of several pieces keeps its nodes and its shape along its chord. */
+static void
+keep_leg_shape (ReworkRing *ring, guint e, const GArray *was, const ReworkNode *was_end)
+{
+  GArray *nodes = rework_ring_edge (ring, e)->nodes;
+  ReworkNode *end = rework_ring_node (ring, (ModelSeat) { (e + 1) % ring->edges->len, 0 });
+  ReworkNode first = g_array_index (nodes, ReworkNode, 0);
+
+  for (guint i = 1; i < was->len; i++)
+    g_array_append_val (nodes, g_array_index (was, ReworkNode, i));
+  for (int s = 0; s < REWORK_SHAPES; s++)
+  {
+    const ModelNode *from = &g_array_index (was, ReworkNode, 0).shape[s], *to = &was_end->shape[s];
+    GeomPoint a = first.shape[s].at, b = end->shape[s].at;
+
+    g_array_index (nodes, ReworkNode, 0).shape[s].out = along_chord (from->out, from->at, to->at, a, b);
+    end->shape[s].in = along_chord (to->in, from->at, to->at, a, b);
+    for (guint i = 1; i < nodes->len; i++)
+    {
+      ModelNode *node = &g_array_index (nodes, ReworkNode, i).shape[s];
+
+      node->in = along_chord (node->in, from->at, to->at, a, b);
+      node->out = along_chord (node->out, from->at, to->at, a, b);
+      node->at = along_chord (node->at, from->at, to->at, a, b);
+    }
+  }
+}
+
 static bool
 lay_anew (Rework *rework, guint panel_id, guint dart_edge_id, const ModelReworkDart *dart, GError **error)
 {
+  const ModelPanel *panel = model_document_panel (rework->doc, panel_id);
+  ModelReworkDart was = { 0 };
+  bool bends = panel == NULL || !model_rework_read_dart (panel, dart_edge_id, &was)
+               || fabs (was.bulge_mm - dart->bulge_mm) > REWORK_SAME_PLACE_MM;
   Filled filled = { 0 };
   g_autoptr (ReworkRing) ring = open_dart (rework, panel_id, dart_edge_id, &filled, error);
   guint leg, e;
@@ -264,6 +311,11 @@ lay_anew (Rework *rework, guint panel_id, guint dart_edge_id, const ModelReworkD
     give_ids (ring, (ModelSeat) { e, 0 }, &filled.a);
     give_ids (ring, (ModelSeat) { (e + 1) % ring->edges->len, 0 }, &filled.x);
     give_ids (ring, (ModelSeat) { (e + 2) % ring->edges->len, 0 }, &filled.b);
+    for (guint i = 0; i < 2; i++)
+      if (filled.leg[i]->len > 1 && bends)
+        rework_ring_gather_marks (ring, filled.leg[i]);
+      else if (filled.leg[i]->len > 1)
+        keep_leg_shape (ring, (e + i) % ring->edges->len, filled.leg[i], i == 0 ? &filled.x : &filled.b);
     done = rework_put_ring (rework, ring, true, error);
   }
   filled_clear (&filled);
@@ -295,7 +347,7 @@ bool
 model_rework_read_dart (const ModelPanel *panel, guint dart_edge_id, ModelReworkDart *out)
 {
   guint legs[2];
-  double angle_deg;
+  double angle_deg, half;
   GeomPoint a, x, b, middle;
   GeomCubic leg;
 
@@ -308,10 +360,18 @@ model_rework_read_dart (const ModelPanel *panel, guint dart_edge_id, ModelRework
     a = model_hold_node (panel, first)->at;
     x = model_hold_node (panel, second)->at;
     b = model_hold_node (panel, third)->at;
+    half = 0.5 * model_hold_edge_length (panel, e);
     leg = model_hold_cubic (model_hold_node (panel, first),
                             model_hold_node (panel, model_hold_next (panel, first)));
+    while (first.node + 1 < model_panel_edge (panel, e)->nodes->len && geom_cubic_length (&leg, 1e-9) < half)
+    {
+      half -= geom_cubic_length (&leg, 1e-9);
+      first = model_hold_next (panel, first);
+      leg = model_hold_cubic (model_hold_node (panel, first),
+                              model_hold_node (panel, model_hold_next (panel, first)));
+    }
   }
-  middle = geom_cubic_at (&leg, 0.5);
+  middle = geom_cubic_at (&leg, geom_cubic_t_at_length (&leg, half, 1e-9));
   *out = (ModelReworkDart) { .at = { legs[0], 0, 0.0 },
                              .apex = x,
                              .intake_mm = geom_distance (a, b),

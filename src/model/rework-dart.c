@@ -440,6 +440,28 @@ merge_edges (ReworkRing *ring, guint before, guint after)
     rework_ring_node (ring, seat)->shape[0].kind = MODEL_NODE_SMOOTH;
 }
 
+/* A leg of several pieces becomes one as bent as its middle was: moving knows only such. */
+static void
+gather_leg (ReworkRing *ring, guint e)
+{
+  GArray *nodes = rework_ring_edge (ring, e)->nodes;
+  ModelSeat middle = { e, nodes->len / 2 };
+  ReworkNode *end = rework_ring_node (ring, (ModelSeat) { (e + 1) % ring->edges->len, 0 });
+
+  if (nodes->len == 1)
+    return;
+  for (int s = 0; s < REWORK_SHAPES; s++)
+  {
+    ModelNode *from = &g_array_index (nodes, ReworkNode, 0).shape[s];
+    GeomPoint way = geom_unit (geom_sub (end->shape[s].at, from->at));
+
+    set_leg (from, &end->shape[s],
+             geom_cross (way, geom_sub (rework_ring_node (ring, middle)->shape[s].at, from->at)));
+  }
+  rework_ring_gather_marks (ring, nodes);
+  g_array_set_size (nodes, 1);
+}
+
 /* The ring's list begins with the legs.  Q: the edge that begins at the new mouth.  MERGE: the edges on
  * either side of the old mouth may become one.  *LEG_1: the first leg of the dart at the new place. */
 static bool
@@ -591,6 +613,8 @@ move_dart (
       || rework_edge_is_fixed (ring, (guint)rework_ring_find_edge (ring, legs[1]), error))
     return false;
   turn_list (ring, (guint)rework_ring_find_edge (ring, legs[0]));
+  gather_leg (ring, 0);
+  gather_leg (ring, 1);
   q = (guint)rework_ring_find_edge (ring, edge_id);
   if (q < 3
       || !lay_move (ring, rework->doc, q, part, may_merge (rework->doc, ring, ring->edges->len - 1, 2),

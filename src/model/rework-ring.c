@@ -459,6 +459,25 @@ rework_ring_place_of (const ReworkRing *ring, guint mark)
 }
 
 void
+rework_ring_gather_marks (ReworkRing *ring, const GArray *nodes)
+{
+  guint first_id = g_array_index (nodes, ReworkNode, 0).shape[0].id;
+
+  for (guint i = 0; i < ring->marks->len; i++)
+  {
+    ReworkMark *mark = &g_array_index (ring->marks, ReworkMark, i);
+
+    for (guint k = 0; k < nodes->len; k++)
+      if (mark->node_id == g_array_index (nodes, ReworkNode, k).shape[0].id)
+      {
+        mark->node_id = first_id;
+        mark->t = (k + mark->t) / nodes->len;
+        break;
+      }
+  }
+}
+
+void
 rework_node_map (ReworkNode *node, const GeomAffine map[REWORK_SHAPES])
 {
   for (int s = 0; s < REWORK_SHAPES; s++)

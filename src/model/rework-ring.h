@@ -99,6 +99,9 @@ bool rework_ring_remember (ReworkRing *ring, ModelReworkPlace place, guint *mark
 /* The place a remembered mark has now. */
 ModelReworkPlace rework_ring_place_of (const ReworkRing *ring, guint mark);
 
+/* NODES (ReworkNode) of an edge are to become its first one alone: their marks stay at about the same part of
+ * it. */
+void rework_ring_gather_marks (ReworkRing *ring, const GArray *nodes);
 /* The node at SEAT of both shapes through maps. */
 void rework_node_map (ReworkNode *node, const GeomAffine map[REWORK_SHAPES]);
 /* Where, going along the edge from SEAT (FORWARD or back to its corner), the drawn outline is first seen from

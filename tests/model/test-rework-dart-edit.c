@@ -93,6 +93,99 @@ test_angle_and_bulge (void)
   rework_check (history);
 }
 
+/* Where P lies along the chord from A to B: parts of its length along it and beside it. */
+static GeomPoint
+along (GeomPoint p, GeomPoint a, GeomPoint b)
+{
+  GeomPoint way = geom_unit (geom_sub (b, a)), q = geom_sub (p, a);
+  double length = geom_distance (a, b);
+
+  return geom_point (geom_dot (way, q) / length, geom_cross (way, q) / length);
+}
+
+/* Legs that were drawn with points of their own keep them: along its chord a leg is what it was, and both
+ * stay equally long.  With another bend, or moved about the apex, they are one piece and their marks still
+ * meet. */
+static void
+test_drawn_legs (void)
+{
+  for (gsize k = 0; k < G_N_ELEMENTS (rework_kinds); k++)
+  {
+    g_autoptr (ModelHistory) history = rework_fixture (rework_kinds[k].halves, rework_kinds[k].own);
+    ModelDocument *doc = model_history_document (history);
+    guint id = rework_panel_named (history, "Front")->id, legs[2];
+    ModelReworkDart dart = { .at = { fixture_edge_id (model_document_panel (doc, id), "side"), 0, 0.6 },
+                             .apex = { 100, 95 },
+                             .intake_mm = 18.0,
+                             .bulge_mm = 1.5 },
+                    now;
+    ModelReworkMade made = { 0 };
+    GeomPoint was[2];
+
+    g_assert_true (model_rework_add_dart (history, id, dart, &made, NULL));
+    g_assert_true (
+      model_rework_find_dart (model_document_panel (doc, id), made.edge_id, &legs[0], &legs[1], NULL));
+    ModelPanel *panel = model_panel_copy (model_document_panel (doc, id));
+    /* Mirror images of each other: at 0.3 from the mouth and at 0.3 from it. */
+    model_shape_insert_node (panel, doc, legs[0], 0, 0.3);
+    model_shape_insert_node (panel, doc, legs[1], 0, 0.7);
+    model_history_put_panel (history, panel);
+    for (int i = 0; i < 2; i++)
+    {
+      const ModelPanel *p = model_document_panel (doc, id);
+      guint e = (guint)model_panel_find_edge (p, legs[i]);
+      was[i] = along (model_edge_node (model_panel_edge (p, e), 1)->at,
+                      model_edge_node (model_panel_edge (p, e), 0)->at, model_panel_next_node (p, e, 1)->at);
+    }
+    g_assert_true (model_rework_read_dart (model_document_panel (doc, id), legs[0], &dart));
+    g_assert_cmpfloat (fabs (dart.bulge_mm - 1.5), <=, 1e-3);
+    g_autofree char *before = rework_bytes (history);
+    dart.intake_mm = 11.0;
+    g_autoptr (GError) error = NULL;
+    model_rework_set_dart (history, id, legs[0], dart, &error);
+    g_assert_no_error (error);
+    rework_check (history);
+    const ModelPanel *p = model_document_panel (doc, id);
+    g_assert_true (model_rework_read_dart (p, legs[0], &now));
+    g_assert_cmpfloat (fabs (now.intake_mm - 11.0), <=, 1e-8);
+    for (int i = 0; i < 2; i++)
+    {
+      guint e = (guint)model_panel_find_edge (p, legs[i]);
+      g_assert_cmpuint (model_panel_edge (p, e)->nodes->len, ==, 2);
+      GeomPoint is
+        = along (model_edge_node (model_panel_edge (p, e), 1)->at,
+                 model_edge_node (model_panel_edge (p, e), 0)->at, model_panel_next_node (p, e, 1)->at);
+      g_assert_cmpfloat (geom_distance (is, was[i]), <=, 1e-9);
+    }
+    for (int twin = 0; twin < (rework_kinds[k].own ? 2 : 1); twin++)
+      g_assert_cmpfloat (
+        fabs (fixture_edge_length (p, legs[0], twin) - fixture_edge_length (p, legs[1], twin)), <=, 1e-6);
+    rework_check_undo (history, before);
+
+    guint marks = model_document_panel (doc, id)->marks->len;
+    dart.bulge_mm = 3.0;
+    model_rework_set_dart (history, id, legs[0], dart, &error);
+    g_assert_no_error (error);
+    rework_check (history);
+    p = model_document_panel (doc, id);
+    g_assert_cmpuint (model_panel_edge (p, (guint)model_panel_find_edge (p, legs[0]))->nodes->len, ==, 1);
+    g_assert_cmpuint (p->marks->len, ==, marks);
+    model_history_undo (history);
+    model_rework_made_clear (&made);
+
+    ModelReworkPlace to = { fixture_edge_id (model_document_panel (doc, id), "hem"), 0, 0.5 };
+    g_assert_true (model_rework_read_dart (model_document_panel (doc, id), legs[0], &now));
+    double deg = now.intake_deg;
+    g_assert_true (model_rework_move_dart (history, id, legs[0], to, 1.0, &made, NULL));
+    rework_check (history);
+    p = model_document_panel (doc, id);
+    g_assert_cmpuint (p->marks->len, ==, marks);
+    g_assert_true (model_rework_read_dart (p, legs[0], &now));
+    g_assert_cmpfloat (fabs (now.intake_deg - deg), <=, 1e-8);
+    model_rework_made_clear (&made);
+  }
+}
+
 /* A dart put into a straight edge and taken out again leaves the rectangle: 300 by 200. */
 static void
 test_remove (void)
@@ -183,6 +276,7 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/model/rework-dart-edit/intake", test_intake);
   g_test_add_func ("/model/rework-dart-edit/angle-and-bulge", test_angle_and_bulge);
+  g_test_add_func ("/model/rework-dart-edit/drawn-legs", test_drawn_legs);
   g_test_add_func ("/model/rework-dart-edit/taken-away", test_remove);
   g_test_add_func ("/model/rework-dart-edit/every-kind-of-panel", test_kinds);
   g_test_add_func ("/model/rework-dart-edit/refused", test_refused);
