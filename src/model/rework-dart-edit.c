@@ -258,6 +258,26 @@ along_chord (GeomPoint p, GeomPoint from_a, GeomPoint from_b, GeomPoint to_a, Ge
   return geom_add (to_a, geom_add (geom_scale (to, u), geom_scale (geom_left_of (to), v)));
 }
 
+/* How far the directions of the legs will differ at the closed mouth, if they keep their shape. */
+static void
+legs_bend (const Filled *filled, double bend[REWORK_SHAPES])
+{
+  const GArray *in = filled->leg[0], *out = filled->leg[1];
+
+  for (int s = 0; s < REWORK_SHAPES; s++)
+  {
+    const ModelNode *a = &filled->a.shape[s], *x = &filled->x.shape[s], *b = &filled->b.shape[s],
+                    *last = &g_array_index (out, ReworkNode, out->len - 1).shape[s],
+                    *second = in->len > 1 ? &g_array_index (in, ReworkNode, 1).shape[s] : x;
+    GeomCubic first_piece = model_hold_cubic (a, second), last_piece = model_hold_cubic (last, b);
+    GeomPoint origin = geom_point (0.0, 0.0);
+
+    bend[s] = rework_angle (origin, geom_sub (x->at, a->at), geom_cubic_tangent (&first_piece, 0.0))
+              - rework_angle (origin, geom_sub (x->at, b->at),
+                              geom_scale (geom_cubic_tangent (&last_piece, 1.0), -1.0));
+  }
+}
+
 /* A leg of several pieces keeps its nodes and its shape along its chord. */
 static void
 keep_leg_shape (ReworkRing *ring, guint e, const GArray *was, const ReworkNode *was_end)
@@ -295,8 +315,17 @@ lay_anew (Rework *rework, guint panel_id, guint dart_edge_id, const ModelReworkD
                || fabs (was.bulge_mm - dart->bulge_mm) > REWORK_SAME_PLACE_MM;
   Filled filled = { 0 };
   g_autoptr (ReworkRing) ring = open_dart (rework, panel_id, dart_edge_id, &filled, error);
+  double bend[REWORK_SHAPES];
   guint leg, e;
-  bool done = ring != NULL && rework_lay_dart (ring, rework->doc, filled.after, dart, &leg, error);
+  bool done, keeps = false;
+
+  if (ring != NULL && !bends && (filled.leg[0]->len > 1 || filled.leg[1]->len > 1))
+  {
+    keeps = true;
+    legs_bend (&filled, bend);
+  }
+  done = ring != NULL
+         && rework_lay_dart (ring, rework->doc, filled.after, dart, keeps ? bend : NULL, &leg, error);
 
   if (done)
   {
@@ -312,9 +341,9 @@ lay_anew (Rework *rework, guint panel_id, guint dart_edge_id, const ModelReworkD
     give_ids (ring, (ModelSeat) { (e + 1) % ring->edges->len, 0 }, &filled.x);
     give_ids (ring, (ModelSeat) { (e + 2) % ring->edges->len, 0 }, &filled.b);
     for (guint i = 0; i < 2; i++)
-      if (filled.leg[i]->len > 1 && bends)
+      if (!keeps)
         rework_ring_gather_marks (ring, filled.leg[i]);
-      else if (filled.leg[i]->len > 1)
+      else
         keep_leg_shape (ring, (e + i) % ring->edges->len, filled.leg[i], i == 0 ? &filled.x : &filled.b);
     done = rework_put_ring (rework, ring, true, error);
   }

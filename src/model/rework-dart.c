@@ -7,7 +7,8 @@
  *
  * The edge beside the mouth is drawn closed: one curve from L to R, R turned by the dart's angle with all
  * that follows it.  Where it meets the leg line is the corner both legs end in; the part beyond is turned
- * back.
+ * back.  Legs that bend at the mouth meet only when R is turned about that corner as well, by the angle
+ * between them: then the edge's inner angles on both sides make half a turn.
  */
 #include "model/rework-ring.h"
 
@@ -24,6 +25,8 @@
 #define INTAKE_ROUNDS 60
 #define INTAKE_REACHED_MM 1e-11
 #define BISECT_ROUNDS 60
+#define CORNER_ROUNDS 40
+#define CORNER_REACHED_MM 1e-11
 /* Two legs as long as this within so much are those of a dart. */
 #define LEGS_ALIKE_MM 1.0
 /* Apexes of a divided dart are drawn back by this part of the shorter leg. */
@@ -79,35 +82,88 @@ typedef struct Mouth
   GeomPoint place, apex;
   GeomPoint l, l_way, r, r_way; /* where redrawing begins and ends, with the edge's direction */
   double angle;
-  GeomCubic head, tail; /* from L to A, from B to R */
+  double bend, bulge_mm; /* how far the legs' directions differ at the closed mouth; the part of a bulge */
+  GeomCubic head, tail;  /* from L to A, from B to R */
 } Mouth;
+
+/* C, that comes from the left of the line from the apex along LEG, is cut there; false if it does not meet
+ * it. */
+static bool
+find_corner (const GeomCubic *c, GeomPoint apex, GeomPoint leg, double *t)
+{
+  double low = 0.0, high = 1.0;
+
+  if (!(geom_cross (leg, geom_sub (c->p[0], apex)) < 0.0)
+      || !(geom_cross (leg, geom_sub (c->p[3], apex)) > 0.0))
+    return false;
+  for (int round = 0; round < BISECT_ROUNDS; round++)
+  {
+    double middle = 0.5 * (low + high);
+
+    if (geom_cross (leg, geom_sub (geom_cubic_at (c, middle), apex)) < 0.0)
+      low = middle;
+    else
+      high = middle;
+  }
+  *t = low;
+  return geom_dot (leg, geom_sub (geom_cubic_at (c, low), apex)) > 0.0;
+}
+
+/* The closed curve where the corner is taken to lie D from the apex along the unit vector LEG, and the place
+ * *T where it meets the leg line; *BEND: how far R was turned about the corner. */
+static bool
+draw_closed (const Mouth *mouth,
+             GeomPoint leg,
+             const GeomAffine *closed,
+             double d,
+             GeomCubic *c,
+             double *t,
+             double *bend)
+{
+  GeomPoint r = geom_affine_apply (*closed, mouth->r), way = geom_affine_apply_vector (*closed, mouth->r_way);
+
+  /* A leg with a bulge leaves its chord with this slope: set_leg. */
+  *bend = mouth->bend + 2.0 * atan (4.0 * mouth->bulge_mm / d);
+  if (fabs (*bend) > 0.0)
+  {
+    GeomAffine turn = geom_affine_turn (geom_along (mouth->apex, d, leg), *bend);
+
+    r = geom_affine_apply (turn, r);
+    way = geom_affine_apply_vector (turn, way);
+  }
+  *c = rework_arc (mouth->l, mouth->l_way, r, way);
+  return find_corner (c, mouth->apex, leg, t);
+}
 
 /* The closed curve for ANGLE, cut at the leg line; false if it does not meet that. */
 static bool
 close_mouth (Mouth *mouth, double angle)
 {
   GeomPoint axis = geom_sub (mouth->place, mouth->apex);
-  GeomPoint leg = geom_affine_apply_vector (geom_affine_turn (geom_point (0.0, 0.0), -0.5 * angle), axis);
+  GeomPoint leg
+    = geom_unit (geom_affine_apply_vector (geom_affine_turn (geom_point (0.0, 0.0), -0.5 * angle), axis));
   GeomAffine closed = geom_affine_turn (mouth->apex, -angle), opened = geom_affine_turn (mouth->apex, angle);
-  GeomCubic c = rework_arc (mouth->l, mouth->l_way, geom_affine_apply (closed, mouth->r),
-                            geom_affine_apply_vector (closed, mouth->r_way));
-  double low = 0.0, high = 1.0;
+  GeomCubic c;
+  double t = 0.0, bend = 0.0, d = geom_norm (axis), last_d = 0.0, last_off = 0.0;
 
-  if (!(geom_cross (leg, geom_sub (c.p[0], mouth->apex)) < 0.0)
-      || !(geom_cross (leg, geom_sub (c.p[3], mouth->apex)) > 0.0))
-    return false;
-  for (int round = 0; round < BISECT_ROUNDS; round++)
+  /* Where R goes depends on the corner, and the corner on R: a secant finds where both agree. */
+  for (int round = 0; round < CORNER_ROUNDS; round++)
   {
-    double middle = 0.5 * (low + high);
+    double off, next;
 
-    if (geom_cross (leg, geom_sub (geom_cubic_at (&c, middle), mouth->apex)) < 0.0)
-      low = middle;
-    else
-      high = middle;
+    if (!draw_closed (mouth, leg, &closed, d, &c, &t, &bend))
+      return false;
+    off = geom_distance (geom_cubic_at (&c, t), mouth->apex) - d;
+    if (!(fabs (bend) > 0.0) || fabs (off) <= CORNER_REACHED_MM)
+      break;
+    next = round > 0 && fabs (off - last_off) > 0.0 ? d - off * (d - last_d) / (off - last_off) : d + off;
+    last_d = d;
+    last_off = off;
+    d = next > 0.0 ? next : last_d + off;
   }
-  if (!(geom_dot (leg, geom_sub (geom_cubic_at (&c, low), mouth->apex)) > 0.0))
-    return false;
-  geom_cubic_split (&c, low, &mouth->head, &mouth->tail);
+  geom_cubic_split (&c, t, &mouth->head, &mouth->tail);
+  if (fabs (bend) > 0.0)
+    mouth->tail = geom_cubic_mapped (&mouth->tail, geom_affine_turn (mouth->head.p[3], -bend));
   mouth->tail = geom_cubic_mapped (&mouth->tail, opened);
   mouth->angle = angle;
   return true;
@@ -186,6 +242,7 @@ rework_lay_dart (ReworkRing *ring,
                  ModelDocument *ids,
                  guint edge_id,
                  const ModelReworkDart *dart,
+                 const double *bend,
                  guint *leg_1,
                  GError **error)
 {
@@ -226,7 +283,9 @@ rework_lay_dart (ReworkRing *ring,
                        .l = leaving.p[0],
                        .l_way = geom_cubic_tangent (&leaving, 0.0),
                        .r = arriving.p[3],
-                       .r_way = geom_cubic_tangent (&arriving, 1.0) };
+                       .r_way = geom_cubic_tangent (&arriving, 1.0),
+                       .bend = bend != NULL ? bend[s] : 0.0,
+                       .bulge_mm = bend != NULL ? 0.0 : dart->bulge_mm };
     mouth->apex = geom_add (dart->apex, geom_sub (mouth->place, place));
     if (!(dart->intake_mm > 0.0 ? close_to_intake (mouth, dart->intake_mm, angle)
                                 : close_mouth (mouth, angle)))
@@ -343,7 +402,7 @@ add_dart (Rework *rework, guint panel_id, const ModelReworkDart *dart, GError **
     return false;
   /* First to see how long the edge's two parts will be, for joins are divided in that ratio. */
   trial = rework_ring_new (model_document_panel (rework->doc, panel_id));
-  if (!rework_lay_dart (trial, rework->doc, edge_id, dart, &leg_1, error))
+  if (!rework_lay_dart (trial, rework->doc, edge_id, dart, NULL, &leg_1, error))
     return false;
   e = (guint)rework_ring_find_edge (trial, leg_1);
   if (!rework_divide_joins (
@@ -353,7 +412,7 @@ add_dart (Rework *rework, guint panel_id, const ModelReworkDart *dart, GError **
     return false;
   rework_ring_free (ring);
   ring = rework_ring_new (model_document_panel (rework->doc, panel_id));
-  return rework_lay_dart (ring, rework->doc, edge_id, dart, &leg_1, error)
+  return rework_lay_dart (ring, rework->doc, edge_id, dart, NULL, &leg_1, error)
          && put_with_legs (rework, ring, leg_1, error);
 }
 

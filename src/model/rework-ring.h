@@ -151,12 +151,14 @@ bool rework_edge_is_joined (const ModelDocument *doc, guint panel_id, guint edge
 
 void rework_set_error (GError **error, ModelReworkError code, const char *panel_name);
 
-/* The dart between the edge that begins with EDGE_ID and the one before it (rework-dart.c).  *LEG_1: its
- * first leg. */
+/* The dart between the edge that begins with EDGE_ID and the one before it (rework-dart.c).  BEND: by how
+ * much the legs' directions at the closed mouth will differ on each shape, anticlockwise, radians; NULL: as
+ * the dart's bulge makes them.  *LEG_1: its first leg. */
 bool rework_lay_dart (ReworkRing *ring,
                       ModelDocument *ids,
                       guint edge_id,
                       const ModelReworkDart *dart,
+                      const double *bend,
                       guint *leg_1,
                       GError **error);
 /* On the fold or locked: then with an error. */

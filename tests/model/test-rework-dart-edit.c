@@ -68,6 +68,32 @@ test_intake (void)
   }
 }
 
+/* What the edge's inner angles on both sides of the mouth are short of half a turn, degrees: sewn together,
+ * the edge runs on smoothly if it is nothing. */
+static double
+kink_deg (const ModelPanel *panel, guint leg_1, bool twin)
+{
+  GeomPath path = { 0 };
+  g_autofree size_t *first = g_new0 (size_t, panel->edges->len + 1);
+  guint e = (guint)model_panel_find_edge (panel, leg_1);
+  double sum = 0.0;
+
+  if (twin)
+    model_panel_twin_path (panel, &path, first);
+  else
+    model_panel_path (panel, &path, first);
+  for (guint i = 0; i < 2; i++)
+  {
+    size_t next = first[(e + 2 * i) % panel->edges->len], last = (next + path.count - 1) % path.count;
+    GeomPoint in = geom_cubic_tangent (&path.piece[last], 1.0),
+              out = geom_cubic_tangent (&path.piece[next], 0.0);
+    /* The twin is the mirror image: it turns the other way. */
+    sum += (180.0 - (twin ? -1.0 : 1.0) * atan2 (geom_cross (in, out), geom_dot (in, out)) * (180.0 / G_PI));
+  }
+  geom_path_clear (&path);
+  return sum - 180.0;
+}
+
 /* M: an angle asked for is the angle got, whatever the legs; a bulge bends both alike. */
 static void
 test_angle_and_bulge (void)
@@ -87,6 +113,7 @@ test_angle_and_bulge (void)
   g_assert_cmpfloat (fabs (now.intake_deg - 17.0), <=, 1e-8);
   g_assert_cmpfloat (fabs (now.bulge_mm - 2.5), <=, 1e-8);
   g_assert_true (model_rework_find_dart (model_document_panel (doc, id), leg, &legs[0], &legs[1], NULL));
+  g_assert_cmpfloat (fabs (kink_deg (model_document_panel (doc, id), legs[0], false)), <=, 1e-6);
   g_assert_cmpfloat (fabs (fixture_edge_length (model_document_panel (doc, id), legs[0], false)
                            - fixture_edge_length (model_document_panel (doc, id), legs[1], false)),
                      <=, 1e-8);
@@ -158,8 +185,11 @@ test_drawn_legs (void)
       g_assert_cmpfloat (geom_distance (is, was[i]), <=, 1e-9);
     }
     for (int twin = 0; twin < (rework_kinds[k].own ? 2 : 1); twin++)
+    {
       g_assert_cmpfloat (
         fabs (fixture_edge_length (p, legs[0], twin) - fixture_edge_length (p, legs[1], twin)), <=, 1e-6);
+      g_assert_cmpfloat (fabs (kink_deg (p, legs[0], twin)), <=, 1e-6);
+    }
     rework_check_undo (history, before);
 
     guint marks = model_document_panel (doc, id)->marks->len;
@@ -170,6 +200,7 @@ test_drawn_legs (void)
     p = model_document_panel (doc, id);
     g_assert_cmpuint (model_panel_edge (p, (guint)model_panel_find_edge (p, legs[0]))->nodes->len, ==, 1);
     g_assert_cmpuint (p->marks->len, ==, marks);
+    g_assert_cmpfloat (fabs (kink_deg (p, legs[0], false)), <=, 1e-6);
     model_history_undo (history);
     model_rework_made_clear (&made);
 

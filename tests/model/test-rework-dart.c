@@ -30,8 +30,8 @@ angle_at (GeomPoint a, GeomPoint x, GeomPoint b)
   return fabs (atan2 (geom_cross (u, v), geom_dot (u, v)));
 }
 
-/* Law: legs equally long, the intake as asked for, on both sides; with the dart closed the edge runs on
- * without a bend; the legs are joined. */
+/* Law: legs equally long, the intake as asked for, on both sides; with the dart sewn the edge runs on without
+ * a bend, whether the legs are straight or bent; the legs are joined. */
 static void
 test_add (void)
 {
@@ -82,13 +82,16 @@ test_add (void)
           <=, 1e-8);
         if (way > 3)
           g_assert_cmpfloat (fixture_edge_length (panel, made.edge_id, twin), >, leg + 0.05);
-        /* Closed: the direction in which the edge comes to A is the one it goes on in from B, turned back. */
+        /* Sewn, with the legs' directions at the mouth laid together: the direction in which the edge comes
+         * to A is the one it goes on in from B. */
         (twin ? model_panel_twin_path : model_panel_path) (panel, &path, first);
         at = first[(e + count) % count];
         arriving = geom_cubic_tangent (&path.piece[(at + path.count - 1) % path.count], 1.0);
         leaving = geom_cubic_tangent (&path.piece[first[(e + 2) % count]], 0.0);
         {
-          GeomPoint u = geom_sub (p[0], p[1]), v = geom_sub (p[2], p[1]);
+          GeomPoint u
+            = geom_scale (geom_cubic_tangent (&path.piece[at], 0.0), -1.0),
+            v = geom_cubic_tangent (&path.piece[(first[(e + 2) % count] + path.count - 1) % path.count], 1.0);
           double turn = -atan2 (geom_cross (u, v), geom_dot (u, v));
 
           leaving = geom_affine_apply_vector (geom_affine_turn (p[1], turn), leaving);
