@@ -4,9 +4,14 @@
 #include "app/ask.h"
 
 #include "app/number-entry.h"
+#include "app/relief.h"
 
-#include <glib/gi18n.h>
+#include <math.h>
 
+/* Between the entry and what is previewed, and between it and the paper's rim; the status line is lower. */
+#define CLEAR_PX 12.0
+#define RIM_PX 8.0
+#define STATUS_PX 44.0
 #define COARSE 10.0
 #define FINE 0.1
 
@@ -17,7 +22,8 @@ typedef struct Ask
   char *hint;
   gpointer user;
   const EngineRemedy *ghost; /* as the session shows it; NULL: none */
-  bool answered;
+  bool answered, placed;
+  double x, y; /* where it was asked for, widget px */
 } Ask;
 
 static void
@@ -49,6 +55,71 @@ app_ask_draw (AppCanvas *canvas, cairo_t *cr)
     ask->klass->draw (canvas, cr, ask->user);
 }
 
+/* ---- where the entry stands ---- */
+
+/* Widget px; false: nothing is shown. */
+static bool
+find_ghost_box (const Ask *ask, GeomBox *out)
+{
+  GeomBox box = geom_box_empty ();
+  for (guint i = 0; ask->ghost != NULL && i < ask->ghost->parts->len; i++)
+  {
+    const ModelPart *part = &g_array_index (ask->ghost->parts, ModelPart, i);
+    if (part->kind != MODEL_PART_PANEL)
+      continue;
+    const ModelPanel *panel = part->body;
+    for (int twin = 0; twin < (app_canvas_is_opened (panel) ? 2 : 1); twin++)
+    {
+      GeomPath path = { 0 };
+      app_panel_side_path (panel, twin, &path);
+      box = geom_box_union (box, geom_path_box (&path));
+      geom_path_clear (&path);
+    }
+  }
+  if (!(box.x1 >= box.x0))
+    return false;
+  app_canvas_to_widget (ask->canvas, geom_point (box.x0, box.y1), &out->x0, &out->y0);
+  app_canvas_to_widget (ask->canvas, geom_point (box.x1, box.y0), &out->x1, &out->y1);
+  return true;
+}
+
+/* Beside what is previewed, as near to X, Y as there is room; where the preview fills the view the entry
+ * stays where it is. */
+static void
+keep_clear (Ask *ask)
+{
+  GtkWidget *widget = GTK_WIDGET (ask->canvas);
+  GtkRequisition size;
+  GeomBox box;
+  double x = ask->x, y = ask->y;
+  double width = gtk_widget_get_width (widget), height = gtk_widget_get_height (widget), best = INFINITY;
+  if (ask->placed || !find_ghost_box (ask, &box))
+    return;
+  ask->placed = true;
+  gtk_widget_get_preferred_size (ask->canvas->popover, NULL, &size);
+  double half = size.width / 2.0, low = RIM_PX + half, high = width - RIM_PX - half,
+         bottom = height - STATUS_PX - size.height;
+  double middle_x = CLAMP (x, low, MAX (low, high)), middle_y = CLAMP (y, RIM_PX, MAX (RIM_PX, bottom));
+  const GeomPoint places[] = {
+    { middle_x, box.y1 + CLEAR_PX },
+    { box.x1 + CLEAR_PX + half, middle_y },
+    { box.x0 - CLEAR_PX - half, middle_y },
+    { middle_x, box.y0 - CLEAR_PX - size.height },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (places); i++)
+  {
+    GeomPoint at = places[i];
+    double away = hypot (at.x - x, at.y + size.height / 2.0 - y);
+    if (at.x < low || at.x > high || at.y < RIM_PX || at.y > bottom || away >= best)
+      continue;
+    best = away;
+    gtk_popover_set_pointing_to (GTK_POPOVER (ask->canvas->popover),
+                                 &(GdkRectangle) { (int)at.x, (int)at.y, 1, 1 });
+  }
+}
+
+/* ---- asking ---- */
+
 static void
 show (Ask *ask, const char *text)
 {
@@ -59,6 +130,7 @@ show (Ask *ask, const char *text)
   EngineRemedy *ghost = ask->klass->ghost (canvas, text, ask->user, &why);
   ask->ghost = ghost;
   app_session_preview (canvas->session, ghost);
+  keep_clear (ask);
   app_canvas_say (canvas, why != NULL ? why : ask->hint);
   app_canvas_redraw (canvas);
 }
@@ -129,7 +201,7 @@ app_ask_open (AppCanvas *canvas,
               gpointer user)
 {
   Ask *ask = g_new0 (Ask, 1);
-  *ask = (Ask) { .canvas = canvas, .klass = klass, .hint = g_strdup (hint), .user = user };
+  *ask = (Ask) { .canvas = canvas, .klass = klass, .hint = g_strdup (hint), .user = user, .x = x, .y = y };
   app_text_entry_open (canvas, x, y, title, text, text_taken, NULL);
   GtkWidget *field = app_number_entry_field (canvas);
   GtkEventController *keys = gtk_event_controller_key_new ();

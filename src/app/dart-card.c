@@ -450,6 +450,7 @@ static void
 add_field (GtkGrid *grid, int row, const char *caption, const char *tip, GtkWidget *widget)
 {
   GtkWidget *label = app_label_new (caption, NULL);
+  gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_NONE);
   gtk_widget_set_tooltip_text (label, tip);
   gtk_widget_set_halign (widget, GTK_ALIGN_END);
   gtk_widget_set_hexpand (widget, TRUE);

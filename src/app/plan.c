@@ -490,7 +490,9 @@ draw_meet (AppCanvas *canvas, cairo_t *cr, const AppPlan *plan)
         if (fabs (plan->missing_mm[right + end]) > 0.0)
         {
           g_autofree char *words = app_canvas_length (canvas, 0.5 * plan->missing_mm[right + end]);
-          app_draw_caption (canvas, cr, ends[end], 46.0, 0.0, words);
+          /* Beyond the end, where the edge itself is not. */
+          GeomPoint out = geom_unit (geom_sub (ends[end], ends[1 - end]));
+          app_draw_caption (canvas, cr, ends[end], 48.0 * out.x, -28.0 * out.y, words);
         }
     }
     geom_path_clear (&path);

@@ -555,6 +555,35 @@ test_ghost (Bench *bench, gconstpointer data)
   engine_remedy_free (ghost);
 }
 
+/* The entry does not lie over what it previews. */
+static void
+test_ghost_clear (Bench *bench, gconstpointer data)
+{
+  void (*const asks[]) (Bench *) = { ask_level, ask_slash, ask_dart, ask_move_out };
+  for (guint i = 0; i < G_N_ELEMENTS (asks); i++)
+  {
+    GdkRectangle at;
+    GtkRequisition size;
+    GeomPath path = { 0 };
+    double x0, y0, x1, y1;
+    asks[i](bench);
+    paint (bench);
+    app_panel_side_path (
+      ghost_panel (app_session_previewed (bench->session), test_sample_panel (bench->doc, "Belt")->id), false,
+      &path);
+    GeomBox box = geom_path_box (&path);
+    geom_path_clear (&path);
+    app_canvas_to_widget (bench->canvas, geom_point (box.x0, box.y1), &x0, &y0);
+    app_canvas_to_widget (bench->canvas, geom_point (box.x1, box.y0), &x1, &y1);
+    g_assert_true (gtk_popover_get_pointing_to (GTK_POPOVER (bench->canvas->popover), &at));
+    gtk_widget_get_preferred_size (bench->canvas->popover, NULL, &size);
+    g_assert_true (at.y >= y1 || at.y + size.height <= y0 || at.x - size.width / 2.0 >= x1
+                   || at.x + size.width / 2.0 <= x0);
+    app_number_entry_close (bench->canvas);
+    paint (bench);
+  }
+}
+
 /* While the hand pulls, too; Escape in the middle of it leaves everything. */
 static void
 test_ghost_pulled (Bench *bench, gconstpointer data)
@@ -945,6 +974,7 @@ main (int argc, char **argv)
                { "/app/dart-card/disagrees", test_card_disagrees },
                { "/app/dart-card/typed", test_card_typed },
                { "/app/dart-card/deeds", test_card_deeds },
+               { "/app/ghost/keeps-clear", test_ghost_clear },
                { "/app/ghost/pulled", test_ghost_pulled },
                { "/app/ghost/figures", test_ghost_figures },
                { "/app/ghost/stepped", test_ghost_stepped } };
