@@ -771,6 +771,9 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
   if (session == self->session)
     return;
   AppToolKind kind = self->kind;
+  /* A question is about the document that goes. */
+  if (self->popover != NULL)
+    gtk_popover_popdown (GTK_POPOVER (self->popover));
   drop_session (self);
   app_canvas_beneath_clear (self);
   g_clear_pointer (&self->flat_map, engine_flat_map_free);

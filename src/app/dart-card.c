@@ -280,7 +280,7 @@ show_cap (AppDartCard *self, const EngineJoinReading *reading, bool at_mouth_end
                   *length = engine_words_length (app_session_document (self->session), step), *words = NULL;
   bool bends = fabs (deg) >= SHOWN, steps = step >= SHOWN;
   if (!bends)
-    words = steps ? g_strdup_printf (_ ("a step of %s"), length) : g_strdup (_ ("the edge runs on smoothly"));
+    words = steps ? g_strdup_printf (_ ("a step of %s"), length) : g_strdup (_ ("runs on smoothly"));
   else if (steps)
     words = g_strdup_printf (deg < 0.0 ? _ ("a peak of %s, a step of %s") : _ ("a dent of %s, a step of %s"),
                              angle, length);
@@ -513,7 +513,7 @@ build_fields (AppDartCard *self)
   add_field (GTK_GRID (grid), 3, _ ("Apex"), _ ("Straight from the middle of the mouth."), self->depth);
   add_field (GTK_GRID (grid), 4, _ ("Legs"), _ ("They are joined to each other and must be equally long."),
              self->legs);
-  add_field (GTK_GRID (grid), 5, _ ("Closed"), _ ("What the edge does where the legs meet."), self->cap);
+  add_field (GTK_GRID (grid), 5, _ ("Closed edge"), _ ("What the edge does where the legs meet."), self->cap);
   gtk_box_append (GTK_BOX (self->box), grid);
 }
 
