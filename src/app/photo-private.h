@@ -28,7 +28,9 @@ struct _AppPhotoRoom
   GtkWidget *root, *view, *name, *busy, *busy_words, *trouble, *ask, *hint, *ways[APP_PHOTO_FLAT], *mat_words,
     *sheet, *width, *height, *dpi, *distance, *extent_box, *extent[2], *buttons, *find, *place, *found_box,
     *found_words, *list, *tolerance[APP_PHOTO_TOLERANCES], *under, *take, *back, *cancel_button, *flat_words,
-    *scroll;
+    *scroll, *bar, *empty, *empty_title, *empty_words, *empty_cancel, *empty_other;
+  char *reading; /* the name of the file in hand, for people */
+  guint ticking; /* the bar follows the work */
   AppPicture *picture;
   AppPhotoWay way;
   bool whole, showing;
@@ -58,6 +60,8 @@ const char *app_photo_room_hint (AppPhotoRoom *self);
 /* ---- photo-side.c ---- */
 
 GtkWidget *app_photo_side_new (AppPhotoRoom *self);
+/* What lies on the table while there is no picture: that one is being read, or why it cannot be. */
+GtkWidget *app_photo_empty_new (AppPhotoRoom *self);
 double app_photo_side_tolerance_mm (AppPhotoRoom *self);
 
 /* ---- photo-room.c ---- */

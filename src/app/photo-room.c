@@ -23,29 +23,40 @@ static guint signals[SIGNAL_COUNT];
 
 /* ---- words ---- */
 
+/* Beside the questions when it is about an answer, on the table when there is no picture. */
 static void
 complain (AppPhotoRoom *self, const char *words)
 {
+  const bool there = self->picture != NULL;
   app_label_set (self->trouble, words != NULL ? words : "");
-  gtk_widget_set_visible (self->trouble, words != NULL);
+  gtk_widget_set_visible (self->trouble, words != NULL && there);
+  app_label_set (self->empty_words, words != NULL ? words : "");
+  gtk_widget_set_visible (self->empty_words, words != NULL && !there);
 }
 
 const char *
 app_photo_room_trouble (AppPhotoRoom *self)
 {
-  return gtk_widget_get_visible (self->trouble) ? gtk_label_get_text (GTK_LABEL (self->trouble)) : NULL;
+  GtkWidget *const labels[] = { self->trouble, self->empty_words };
+  for (guint i = 0; i < G_N_ELEMENTS (labels); i++)
+    if (gtk_widget_get_visible (labels[i]))
+      return gtk_label_get_text (GTK_LABEL (labels[i]));
+  return NULL;
 }
 
-/* "not long enough" becomes a sentence of its own. */
+/* "not long enough" becomes a sentence of its own.  The file's place before it is left out: its name stands
+ * above. */
 static void
 complain_of (AppPhotoRoom *self, const GError *error)
 {
-  g_autofree char *first = g_utf8_substring (error->message, 0, 1);
+  const char *why = error->message;
+  if (self->reading != NULL && g_str_has_prefix (why, self->reading)
+      && g_str_has_prefix (why + strlen (self->reading), ": "))
+    why += strlen (self->reading) + 2;
+  g_autofree char *first = g_utf8_substring (why, 0, 1);
   g_autofree char *upper = g_utf8_strup (first, -1);
-  const bool names_file = self->picture == NULL;
-  g_autofree char *words = names_file ? g_strdup (error->message)
-                                      : g_strconcat (upper, error->message + strlen (first),
-                                                     g_str_has_suffix (error->message, ".") ? "" : ".", NULL);
+  g_autofree char *words
+    = g_strconcat (upper, why + strlen (first), g_str_has_suffix (why, ".") ? "" : ".", NULL);
   complain (self, words);
 }
 
@@ -192,10 +203,51 @@ show_frame (AppPhotoRoom *self)
 }
 
 static void
+show_empty (AppPhotoRoom *self, bool busy)
+{
+  g_autofree char *base = self->reading != NULL ? g_path_get_basename (self->reading) : g_strdup ("");
+  /* Translators: %s is the name of a picture's file. */
+  g_autofree char *words = g_strdup_printf (busy ? _ ("Reading “%s”…") : _ ("“%s” cannot be used"), base);
+  app_label_set (self->empty_title, words);
+  gtk_widget_set_visible (self->empty, self->reading != NULL && self->picture == NULL);
+  gtk_widget_set_visible (self->empty_cancel, busy);
+  gtk_widget_set_visible (self->empty_other, !busy);
+}
+
+static gboolean
+on_progress (GtkWidget *bar, GdkFrameClock *clock, gpointer user)
+{
+  AppPhotoRoom *self = user;
+  if (self->picture != NULL)
+    gtk_progress_bar_set_fraction (GTK_PROGRESS_BAR (bar), app_picture_progress (self->picture));
+  return G_SOURCE_CONTINUE;
+}
+
+/* Only finding takes long enough to say how far it is. */
+static void
+show_progress (AppPhotoRoom *self, bool shown)
+{
+  gtk_widget_set_visible (self->bar, shown);
+  if (shown && self->ticking == 0)
+  {
+    gtk_progress_bar_set_fraction (GTK_PROGRESS_BAR (self->bar), 0.0);
+    self->ticking = gtk_widget_add_tick_callback (self->bar, on_progress, self, NULL);
+  }
+  else if (!shown && self->ticking != 0)
+  {
+    gtk_widget_remove_tick_callback (self->bar, self->ticking);
+    self->ticking = 0;
+  }
+}
+
+static void
 show_state (AppPhotoRoom *self)
 {
   const bool busy = self->cancel != NULL, there = self->picture != NULL, found = self->result != NULL;
-  gtk_widget_set_visible (self->busy, busy);
+  show_empty (self, busy);
+  gtk_widget_set_visible (self->busy, busy && there);
+  if (!busy)
+    show_progress (self, false);
   gtk_widget_set_visible (self->ask, there && self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->flat_words, there && self->way == APP_PHOTO_FLAT);
   gtk_widget_set_sensitive (self->ask, !busy);
@@ -263,6 +315,7 @@ app_photo_room_forget (AppPhotoRoom *self)
   g_clear_pointer (&self->flat, trace_flat_free);
   app_photo_view_set_picture (APP_PHOTO_VIEW (self->view), NULL);
   self->placed = self->whole = self->takes_pieces = false;
+  g_clear_pointer (&self->reading, g_free);
   complain (self, NULL);
   app_label_set (self->name, "");
 }
@@ -296,6 +349,20 @@ show_picture (AppPhotoRoom *self)
   app_photo_view_set_picture (APP_PHOTO_VIEW (self->view), self->picture);
 }
 
+/* By what the picture itself shows; else as the last time. */
+static AppPhotoWay
+likely_way (AppPhotoRoom *self)
+{
+  if (self->placed)
+    return APP_PHOTO_FLAT;
+  if (self->picture->has_mat)
+    return APP_PHOTO_MAT;
+  if (self->picture->photo->scanned)
+    return APP_PHOTO_SCAN;
+  const bool last_fits = self->way == APP_PHOTO_RECTANGLE || self->way == APP_PHOTO_DISTANCE;
+  return last_fits ? self->way : APP_PHOTO_SHEET;
+}
+
 static void
 on_loaded (GObject *source, GAsyncResult *result, gpointer user)
 {
@@ -308,22 +375,22 @@ on_loaded (GObject *source, GAsyncResult *result, gpointer user)
   {
     complain_of (self, error);
     show_state (self);
+    gtk_widget_grab_focus (self->empty_other);
     return;
   }
   self->picture = g_steal_pointer (&picture);
   show_picture (self);
-  app_photo_room_set_way (self, self->placed                  ? APP_PHOTO_FLAT
-                                : self->picture->has_mat      ? APP_PHOTO_MAT
-                                : self->way == APP_PHOTO_FLAT ? APP_PHOTO_SHEET
-                                                              : self->way);
-  gtk_widget_grab_focus (self->picture->has_mat || self->picture->has_sheet || self->placed ? self->find
-                                                                                            : self->view);
+  app_photo_room_set_way (self, likely_way (self));
+  gtk_widget_grab_focus (app_photo_way_points (self->way) == 0 || self->picture->has_sheet || self->placed
+                           ? self->find
+                           : self->view);
 }
 
 void
 app_photo_room_open (AppPhotoRoom *self, GFile *file)
 {
   app_photo_room_forget (self);
+  self->reading = g_file_get_parse_name (file);
   begin (self, _ ("Reading the picture…"));
   app_picture_load (file, G_OBJECT (self), self->cancel, on_loaded, NULL);
 }
@@ -336,6 +403,7 @@ app_photo_room_open_placed (AppPhotoRoom *self, const ModelPhoto *photo)
   self->placed_mm_per_px = photo->mm_per_px;
   self->placed_map = geom_affine_after (geom_affine_turn (photo->at, photo->turn_deg * G_PI / 180.0),
                                         geom_affine_move (photo->at.x, photo->at.y));
+  self->reading = g_strdup (photo->name);
   begin (self, _ ("Reading the picture…"));
   app_picture_read (photo->image, photo->name, G_OBJECT (self), self->cancel, on_loaded, NULL);
 }
@@ -390,6 +458,7 @@ app_photo_room_look (AppPhotoRoom *self)
     return;
   }
   begin (self, _ ("Looking for the pieces…"));
+  show_progress (self, true);
   app_picture_find (self->picture, &self->view_found, box, app_photo_side_tolerance_mm (self),
                     G_OBJECT (self), self->cancel, on_found, NULL);
 }
@@ -521,6 +590,7 @@ app_photo_room_dispose (GObject *object)
 {
   AppPhotoRoom *self = APP_PHOTO_ROOM (object);
   stop (self);
+  g_clear_pointer (&self->reading, g_free);
   g_clear_pointer (&self->root, gtk_widget_unparent);
   g_clear_pointer (&self->picture, app_picture_unref);
   g_clear_pointer (&self->result, trace_result_free);
@@ -550,7 +620,10 @@ app_photo_room_init (AppPhotoRoom *self)
   gtk_widget_set_vexpand (self->view, TRUE);
   app_photo_view_set_point_count (APP_PHOTO_VIEW (self->view), 4);
   g_signal_connect_swapped (self->view, "points-changed", G_CALLBACK (on_points), self);
-  gtk_box_append (GTK_BOX (self->root), self->view);
+  GtkWidget *table = gtk_overlay_new ();
+  gtk_overlay_set_child (GTK_OVERLAY (table), self->view);
+  gtk_overlay_add_overlay (GTK_OVERLAY (table), app_photo_empty_new (self));
+  gtk_box_append (GTK_BOX (self->root), table);
   self->showing = true;
   gtk_box_append (GTK_BOX (self->root), app_photo_side_new (self));
   self->showing = false;

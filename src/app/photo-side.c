@@ -264,6 +264,54 @@ build_found (AppPhotoRoom *self)
   gtk_button_set_use_underline (GTK_BUTTON (self->take), TRUE);
 }
 
+/* Beside the button that began it: what goes on, how far it is, and the way out. */
+static void
+build_busy (AppPhotoRoom *self)
+{
+  self->busy = column (6);
+  gtk_widget_set_margin_start (self->busy, 16);
+  gtk_widget_set_margin_end (self->busy, 16);
+  gtk_widget_set_margin_top (self->busy, 8);
+  GtkWidget *line = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
+  self->busy_words = app_label_new (NULL, "pw-strong");
+  gtk_widget_set_hexpand (self->busy_words, TRUE);
+  self->cancel_button
+    = stamp_new (_ ("Ca_ncel"), "pw-plain pw-low", G_CALLBACK (app_photo_room_cancel), self);
+  append (line, self->busy_words);
+  append (line, self->cancel_button);
+  append (self->busy, line);
+  self->bar = gtk_progress_bar_new ();
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->bar), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                  _ ("How far it is"), -1);
+  append (self->busy, self->bar);
+}
+
+GtkWidget *
+app_photo_empty_new (AppPhotoRoom *self)
+{
+  self->empty = column (8);
+  app_add_classes (self->empty, "pw-card");
+  gtk_widget_set_halign (self->empty, GTK_ALIGN_CENTER);
+  gtk_widget_set_valign (self->empty, GTK_ALIGN_CENTER);
+  gtk_widget_set_size_request (self->empty, 380, -1);
+  self->empty_title = app_prose_new (NULL, "pw-heading");
+  self->empty_words = app_prose_new (NULL, NULL);
+  gtk_label_set_max_width_chars (GTK_LABEL (self->empty_words), 44);
+  gtk_label_set_max_width_chars (GTK_LABEL (self->empty_title), 40);
+  gtk_label_set_wrap_mode (GTK_LABEL (self->empty_title), PANGO_WRAP_WORD_CHAR);
+  GtkWidget *line = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
+  gtk_widget_set_margin_top (line, 4);
+  self->empty_other = app_button_new (_ ("Choose another _photo"), "pw-stamp", "win.add-photo");
+  gtk_button_set_use_underline (GTK_BUTTON (self->empty_other), TRUE);
+  self->empty_cancel = stamp_new (_ ("Ca_ncel"), "pw-plain", G_CALLBACK (app_photo_room_cancel), self);
+  append (line, self->empty_other);
+  append (line, self->empty_cancel);
+  append (self->empty, self->empty_title);
+  append (self->empty, self->empty_words);
+  append (self->empty, line);
+  return self->empty;
+}
+
 GtkWidget *
 app_photo_side_new (AppPhotoRoom *self)
 {
@@ -291,15 +339,7 @@ app_photo_side_new (AppPhotoRoom *self)
   append (side, self->flat_words);
   append (side, self->trouble);
 
-  self->busy = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 8);
-  self->busy_words = app_label_new (NULL, "pw-strong");
-  gtk_widget_set_hexpand (self->busy_words, TRUE);
-  self->cancel_button
-    = stamp_new (_ ("Ca_ncel"), "pw-plain pw-low", G_CALLBACK (app_photo_room_cancel), self);
-  append (self->busy, self->busy_words);
-  append (self->busy, self->cancel_button);
-  append (side, self->busy);
-
+  build_busy (self);
   self->buttons = column (8);
   self->find = stamp_new (_ ("_Find the outlines"), "pw-stamp", G_CALLBACK (app_photo_room_look), self);
   self->place
@@ -322,6 +362,7 @@ app_photo_side_new (AppPhotoRoom *self)
   gtk_widget_set_margin_top (self->buttons, 8);
   gtk_widget_set_margin_bottom (self->buttons, 14);
   append (whole, self->scroll);
+  append (whole, self->busy);
   append (whole, self->buttons);
   gtk_widget_set_size_request (whole, SIDE_PX, -1);
   gtk_widget_set_hexpand (whole, FALSE);

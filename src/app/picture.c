@@ -200,13 +200,36 @@ app_picture_finish (GAsyncResult *result, GError **error)
   return g_task_propagate_pointer (G_TASK (result), error);
 }
 
+double
+app_picture_progress (AppPicture *picture)
+{
+  return g_atomic_int_get (&picture->permille) / 1000.0;
+}
+
+typedef struct Watched
+{
+  AppPicture *picture;
+  GCancellable *cancel;
+} Watched;
+
+static bool
+on_progress (double done, void *user)
+{
+  const Watched *watched = user;
+  if (g_cancellable_is_cancelled (watched->cancel))
+    return false;
+  g_atomic_int_set (&watched->picture->permille, (int)(done * 1000.0));
+  return true;
+}
+
 static void
 find_thread (GTask *task, gpointer source, gpointer data, GCancellable *cancel)
 {
   const Work *work = data;
   GError *error = NULL;
-  TraceResult *result
-    = trace_pieces_find (work->picture->photo, &work->view, work->box, work->tolerance_mm, &error);
+  Watched watched = { work->picture, cancel };
+  TraceResult *result = trace_pieces_find_watched (work->picture->photo, &work->view, work->box,
+                                                   work->tolerance_mm, on_progress, &watched, &error);
   if (result == NULL)
     g_task_return_error (task, error);
   else
@@ -234,6 +257,7 @@ app_picture_find (AppPicture *picture,
                   gpointer user)
 {
   Work *work = work_on (picture, view, box_mm);
+  g_atomic_int_set (&picture->permille, 0);
   work->tolerance_mm = tolerance_mm;
   run (work, find_thread, app_picture_find, source, cancel, ready, user);
 }

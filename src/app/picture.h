@@ -22,6 +22,7 @@ typedef struct AppPicture
   bool has_sheet; /* one light sheet on a darker table, its corners clockwise from the top left one */
   GeomPoint sheet[4];
   GPtrArray *halves; /* private */
+  int permille;      /* private: how far the work on it is */
 } AppPicture;
 
 AppPicture *app_picture_ref (AppPicture *picture);
@@ -51,6 +52,9 @@ void app_picture_find (AppPicture *picture,
                        GAsyncReadyCallback ready,
                        gpointer user);
 TraceResult *app_picture_find_finish (GAsyncResult *result, GError **error);
+
+/* How far finding is, 0 .. 1; moves while it runs. */
+double app_picture_progress (AppPicture *picture);
 
 /* BOX_MM of it laid flat. */
 void app_picture_flatten (AppPicture *picture,

@@ -84,13 +84,30 @@ png_is_whole (const guint8 *d, gsize length)
   return false;
 }
 
+/* Scanners write how fine they were set and nothing else; cameras and telephones write notes of their own
+ * (Exif 2.3, 4.5.4: they stand in the first segments), and their density means nothing. */
+#define NOTES_WITHIN 65536
+#define LEAST_SCAN_DPI 100.0
+
 static bool
-file_is_sound (const char *path, GError **error)
+holds_notes (const guint8 *d, gsize length)
+{
+  return memmem (d, MIN (length, NOTES_WITHIN), "Exif\0", 5) != NULL;
+}
+
+static bool
+file_is_sound (const char *path, bool *notes, GError **error)
 {
   g_autoptr (GError) trouble = NULL;
   if (g_file_test (path, G_FILE_TEST_IS_DIR))
   {
-    complain (error, TRACE_ERROR_PICTURE, path, _ ("is a folder"));
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("this is a folder"));
+    return false;
+  }
+  /* A pipe would be waited for without end. */
+  if (g_file_test (path, G_FILE_TEST_EXISTS) && !g_file_test (path, G_FILE_TEST_IS_REGULAR))
+  {
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("this is neither a JPEG nor a PNG picture"));
     return false;
   }
   g_autoptr (GMappedFile) map = g_mapped_file_new (path, FALSE, &trouble);
@@ -98,15 +115,16 @@ file_is_sound (const char *path, GError **error)
   {
     complain (error, TRACE_ERROR_PICTURE, path,
               g_error_matches (trouble, G_FILE_ERROR, G_FILE_ERROR_NOENT) ? _ ("there is no such file")
-                                                                          : _ ("cannot be read"));
+                                                                          : _ ("the file cannot be read"));
     return false;
   }
   const guint8 *data = (const guint8 *)g_mapped_file_get_contents (map);
   const gsize length = g_mapped_file_get_length (map);
   const Kind kind = kind_of (data, length);
+  *notes = kind == KIND_JPEG && holds_notes (data, length);
   if (kind == KIND_OTHER)
   {
-    complain (error, TRACE_ERROR_PICTURE, path, _ ("is neither a JPEG nor a PNG picture"));
+    complain (error, TRACE_ERROR_PICTURE, path, _ ("this is neither a JPEG nor a PNG picture"));
     return false;
   }
   if (kind == KIND_JPEG ? jpeg_is_whole (data, length) : png_is_whole (data, length))
@@ -213,7 +231,7 @@ trace_photo_read (GBytes *file, const char *name, GError **error)
   const guint8 *data = g_bytes_get_data (file, &length);
   if (kind_of (data, length) == KIND_OTHER)
   {
-    complain (error, TRACE_ERROR_PICTURE, name, _ ("is neither a JPEG nor a PNG picture"));
+    complain (error, TRACE_ERROR_PICTURE, name, _ ("this is neither a JPEG nor a PNG picture"));
     return NULL;
   }
   Reading reading = { name, error, false };
@@ -239,7 +257,8 @@ trace_photo_read (GBytes *file, const char *name, GError **error)
 TracePhoto *
 trace_photo_load (const char *path, GError **error)
 {
-  if (!file_is_sound (path, error))
+  bool notes = true;
+  if (!file_is_sound (path, &notes, error))
     return NULL;
   int width = 0, height = 0;
   if (gdk_pixbuf_get_file_info (path, &width, &height) == NULL || width <= 0 || height <= 0)
@@ -256,7 +275,10 @@ trace_photo_load (const char *path, GError **error)
     complain (error, TRACE_ERROR_PICTURE, path, trouble->message);
     return NULL;
   }
-  return finish (raw, path, error);
+  TracePhoto *photo = finish (raw, path, error);
+  if (photo != NULL)
+    photo->scanned = !notes && photo->dpi >= LEAST_SCAN_DPI;
+  return photo;
 }
 
 TracePhoto *

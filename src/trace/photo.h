@@ -16,7 +16,8 @@ typedef enum TraceError
   TRACE_ERROR_SIZE,    /* too large or too small */
   TRACE_ERROR_CORNERS, /* the four corners or the size of the sheet make no sense */
   TRACE_ERROR_MAT,     /* no mat in the picture */
-  TRACE_ERROR_PIECE    /* no piece on the sheet */
+  TRACE_ERROR_PIECE,   /* no piece on the sheet */
+  TRACE_ERROR_STOPPED  /* by whoever watched */
 } TraceError;
 
 #define TRACE_ERROR (trace_error_quark ())
@@ -28,6 +29,7 @@ typedef struct TracePhoto
   gsize stride;      /* bytes a row */
   guint8 *rgb;       /* owned by PIXELS */
   double dpi;        /* pixels an inch by the file's own word; 0 when it has none */
+  bool scanned;      /* says how fine it is, and holds no camera's notes */
   gpointer pixels;   /* private */
 } TracePhoto;
 

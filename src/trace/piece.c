@@ -40,17 +40,39 @@ add_piece (TraceResult *result,
     piece_free (piece);
 }
 
+/* About how much of the whole time has gone when each part of the work is done. */
+#define DONE_FLAT 0.35
+#define DONE_PAPER 0.5
+#define DONE_SPOTS 0.65
+
+typedef struct Watch
+{
+  TraceProgress progress;
+  void *user;
+} Watch;
+
 static bool
-look (const TraceRaster *raster, TraceResult *result, double tolerance_mm, GError **error)
+goes_on (const Watch *watch, double done, GError **error)
+{
+  if (watch->progress == NULL || watch->progress (done, watch->user))
+    return true;
+  g_set_error_literal (error, TRACE_ERROR, TRACE_ERROR_STOPPED, _ ("it was stopped"));
+  return false;
+}
+
+static bool
+look (const TraceRaster *raster, TraceResult *result, double tolerance_mm, const Watch *watch, GError **error)
 {
   TracePaper paper;
-  if (!trace_paper_find (raster, &paper, error))
+  if (!trace_paper_find (raster, &paper, error) || !goes_on (watch, DONE_PAPER, error))
     return false;
   const double px2 = raster->px_per_mm * raster->px_per_mm;
   g_autoptr (TraceSpots) spots = trace_spots_find (raster, &paper);
   for (guint s = 0; s < spots->spot->len; s++)
   {
     const TraceSpot *spot = &g_array_index (spots->spot, TraceSpot, s);
+    if (!goes_on (watch, DONE_SPOTS + (1.0 - DONE_SPOTS) * s / spots->spot->len, error))
+      return false;
     g_autoptr (TraceContrast) contrast = trace_contrast_new (raster, &paper, spot);
     if (contrast == NULL)
       continue;
@@ -76,6 +98,19 @@ TraceResult *
 trace_pieces_find (
   const TracePhoto *photo, const TraceView *view, GeomBox box_mm, double tolerance_mm, GError **error)
 {
+  return trace_pieces_find_watched (photo, view, box_mm, tolerance_mm, NULL, NULL, error);
+}
+
+TraceResult *
+trace_pieces_find_watched (const TracePhoto *photo,
+                           const TraceView *view,
+                           GeomBox box_mm,
+                           double tolerance_mm,
+                           TraceProgress progress,
+                           void *user,
+                           GError **error)
+{
+  const Watch watch = { progress, user };
   g_autoptr (TraceRaster) raster = trace_raster_new (photo, view, box_mm);
   if (raster == NULL)
   {
@@ -90,12 +125,15 @@ trace_pieces_find (
       _ ("the sheet is too small in the picture to measure on: it takes at least one pixel a millimetre"));
     return NULL;
   }
+  if (!goes_on (&watch, DONE_FLAT, error))
+    return NULL;
   if (!(tolerance_mm > 0.0))
     tolerance_mm = TRACE_TOLERANCE_MM;
   g_autoptr (TraceResult) result = g_new0 (TraceResult, 1);
   result->pieces = g_ptr_array_new_with_free_func (piece_free);
   result->px_per_mm = raster->px_per_mm;
-  if (!look (raster, result, CLAMP (tolerance_mm, TRACE_LEAST_TOLERANCE_MM, TRACE_MOST_TOLERANCE_MM), error))
+  if (!look (raster, result, CLAMP (tolerance_mm, TRACE_LEAST_TOLERANCE_MM, TRACE_MOST_TOLERANCE_MM), &watch,
+             error))
     return NULL;
   return g_steal_pointer (&result);
 }

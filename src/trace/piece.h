@@ -26,6 +26,16 @@ typedef struct TraceResult
  * small in the picture.  Runs in any thread; the photo is only read. */
 TraceResult *trace_pieces_find (
   const TracePhoto *photo, const TraceView *view, GeomBox box_mm, double tolerance_mm, GError **error);
+/* The same, telling how far it is; stops early with ERROR where PROGRESS says no.  PROGRESS runs in the
+ * thread of the call. */
+typedef bool (*TraceProgress) (double done, void *user); /* 0 .. 1 */
+TraceResult *trace_pieces_find_watched (const TracePhoto *photo,
+                                        const TraceView *view,
+                                        GeomBox box_mm,
+                                        double tolerance_mm,
+                                        TraceProgress progress,
+                                        void *user,
+                                        GError **error);
 void trace_result_free (TraceResult *result);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TraceResult, trace_result_free)
 
