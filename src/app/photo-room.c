@@ -257,9 +257,11 @@ show_state (AppPhotoRoom *self)
   gtk_widget_set_visible (self->place, self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->found_box, found && !busy);
   gtk_widget_set_visible (self->take, found);
-  gtk_widget_set_visible (self->under, self->way != APP_PHOTO_FLAT);
+  gtk_widget_set_visible (self->under, found && self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->extent_box, self->way <= APP_PHOTO_RECTANGLE);
   gtk_widget_set_visible (self->hint, !found);
+  gtk_button_set_label (GTK_BUTTON (self->extent[0]),
+                        self->way == APP_PHOTO_RECTANGLE ? _ ("The rectangle") : _ ("The sheet"));
   app_label_set (self->hint, app_photo_room_hint (self));
   self->showing = true;
   if (self->way < APP_PHOTO_FLAT)
@@ -546,8 +548,16 @@ on_points (AppPhotoRoom *self)
 static gboolean
 on_key (GtkEventControllerKey *keys, guint keyval, guint code, GdkModifierType state, AppPhotoRoom *self)
 {
+  /* Rings and the view from wherever the focus is, but not out of a field. */
   if (keyval != GDK_KEY_Escape)
-    return GDK_EVENT_PROPAGATE;
+  {
+    const bool asked
+      = (keyval >= GDK_KEY_0 && keyval <= GDK_KEY_4) || keyval == GDK_KEY_plus || keyval == GDK_KEY_minus;
+    if (!asked || !app_photo_view_key (APP_PHOTO_VIEW (self->view), keyval, state))
+      return GDK_EVENT_PROPAGATE;
+    gtk_widget_grab_focus (self->view);
+    return GDK_EVENT_STOP;
+  }
   if (self->cancel != NULL)
     app_photo_room_cancel (self);
   else if (self->result != NULL)

@@ -183,7 +183,7 @@ build_dpi (AppPhotoRoom *self)
 static void
 build_extent (AppPhotoRoom *self)
 {
-  static const char *const names[] = { N_ ("The rectangle"), N_ ("The whole picture") };
+  static const char *const names[] = { N_ ("The sheet"), N_ ("The whole picture") };
   self->extent_box = column (6);
   gtk_widget_set_margin_top (self->extent_box, 8);
   append (self->extent_box, app_label_new (_ ("What to use of it"), "pw-strong"));
@@ -259,7 +259,6 @@ build_found (AppPhotoRoom *self)
     g_signal_connect (self->tolerance[i], "toggled", G_CALLBACK (on_tolerance), self);
   append (self->found_box, line);
   self->under = gtk_check_button_new_with_mnemonic (_ ("Lay the _photo under them"));
-  append (self->found_box, self->under);
   self->take = stamp_new ("", "pw-stamp", G_CALLBACK (app_photo_room_take), self);
   gtk_button_set_use_underline (GTK_BUTTON (self->take), TRUE);
 }
@@ -346,6 +345,7 @@ app_photo_side_new (AppPhotoRoom *self)
     = stamp_new (_ ("_Place under the panels"), "pw-plain", G_CALLBACK (app_photo_room_place), self);
   build_found (self);
   /* Taking comes where finding was, so that the hand need not move. */
+  append (self->buttons, self->under);
   append (self->buttons, self->find);
   append (self->buttons, self->take);
   append (self->buttons, self->place);

@@ -18,6 +18,7 @@
 #include <gdk-pixbuf/gdk-pixbuf.h>
 #include <glib/gstdio.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #define SECONDS 60
 #define PIECES 3
@@ -152,6 +153,11 @@ open_scene (Bench *bench)
   open_picture (bench, bench->scene.path);
   g_assert_cmpstr (app_photo_room_trouble (bench->room), ==, NULL);
   g_assert_cmpint (app_photo_room_way (bench->room), ==, APP_PHOTO_SHEET);
+  /* It was found already; three pixels are half a millimetre here. */
+  for (int i = 0; i < 4; i++)
+    g_assert_cmpfloat (
+      geom_distance (app_photo_view_points (app_photo_room_view (bench->room))[i], bench->scene.corner[i]),
+      <=, 1.0);
   gtk_drop_down_set_selected (GTK_DROP_DOWN (app_photo_room_field (bench->room, "sheet")), 1);
   app_photo_view_set_points (app_photo_room_view (bench->room), bench->scene.corner, 4);
 }
@@ -219,6 +225,22 @@ test_panels_are_true (Bench *bench, gconstpointer data)
   g_assert_cmpuint (doc->panels->len, ==, 0);
   model_history_redo (history);
   assert_true_size (&bench->scene, doc, geom_point (0.0, 0.0));
+}
+
+/* Stopped half way nothing is there, and it can be begun anew. */
+static void
+test_finding_can_be_stopped (Bench *bench, gconstpointer data)
+{
+  open_scene (bench);
+  g_signal_emit_by_name (app_photo_room_field (bench->room, "find"), "clicked");
+  g_assert_true (app_photo_room_is_busy (bench->room));
+  g_signal_emit_by_name (app_photo_room_field (bench->room, "cancel"), "clicked");
+  g_assert_false (app_photo_room_is_busy (bench->room));
+  spin ();
+  g_assert_cmpuint (app_photo_room_found (bench->room), ==, 0);
+  g_assert_cmpstr (app_photo_room_trouble (bench->room), ==, NULL);
+  click (bench->room, "find");
+  g_assert_cmpuint (app_photo_room_found (bench->room), ==, PIECES);
 }
 
 static void
@@ -385,6 +407,10 @@ test_bad_pictures (Bench *bench, gconstpointer data)
   assert_complains (bench, path, "too few");
   g_unlink (path);
   assert_complains (bench, path, "no such file");
+  /* Nobody writes into this one: it would be waited for without end. */
+  g_assert_cmpint (mkfifo (path, 0600), ==, 0);
+  assert_complains (bench, path, "neither a JPEG nor a PNG");
+  g_unlink (path);
 }
 
 static void
@@ -430,7 +456,7 @@ test_scan_has_its_own_scale (Bench *bench, gconstpointer data)
   open_picture (bench, path);
   g_assert_cmpfloat_with_epsilon (
     gtk_spin_button_get_value (GTK_SPIN_BUTTON (app_photo_room_field (bench->room, "dpi"))), 254.0, 0.5);
-  gtk_check_button_set_active (GTK_CHECK_BUTTON (app_photo_room_field (bench->room, "way-scan")), TRUE);
+  g_assert_cmpint (app_photo_room_way (bench->room), ==, APP_PHOTO_SCAN);
   click (bench->room, "find");
   g_assert_cmpstr (app_photo_room_trouble (bench->room), ==, NULL);
   click (bench->room, "take");
@@ -489,6 +515,7 @@ main (int argc, char **argv)
     void (*test) (Bench *, gconstpointer);
   } tests[] = {
     { "panels-are-true", test_panels_are_true },
+    { "finding-can-be-stopped", test_finding_can_be_stopped },
     { "only-what-is-ticked", test_only_what_is_ticked },
     { "placed-photo-is-kept", test_placed_photo_is_kept },
     { "placed-photo-is-traced-again", test_placed_photo_is_traced_again },
