@@ -16,10 +16,6 @@
 #define CORRECTED_MARGIN_PX 110.0
 #define FADE_FROM_PX 6.0
 #define FADE_TO_PX 9.0
-/* Fewer panels are drawn faster than a picture of them is made. */
-#define STILL_LEAST_PANELS 24
-#define STILL_MARGIN 0.3f
-#define STILL_REST_MS 180
 
 typedef struct KeptPiece
 {
@@ -48,15 +44,8 @@ app_canvas_paint_forget (AppCanvas *self)
   g_hash_table_remove_all (self->kept);
   g_ptr_array_set_size (self->lit, 0);
   g_clear_pointer (&self->ground_node, gsk_render_node_unref);
-  g_clear_pointer (&self->still, gsk_render_node_unref);
-  g_clear_handle_id (&self->still_timer, g_source_remove);
+  app_canvas_still_clear (self);
   self->ink_scale = 0.0;
-}
-
-void
-app_canvas_paint_still_forget (AppCanvas *self)
-{
-  g_clear_pointer (&self->still, gsk_render_node_unref);
 }
 
 void
@@ -64,7 +53,6 @@ app_canvas_paint_touch (AppCanvas *self, guint panel_id)
 {
   GHashTableIter iter;
   gpointer key, value;
-  app_canvas_paint_still_forget (self);
   if (panel_id == 0)
   {
     g_hash_table_iter_init (&iter, self->kept);
@@ -192,9 +180,8 @@ grid_lines (AppCanvas *self, cairo_t *cr, OutputTone tone, double step_mm, const
   cairo_fill (cr);
 }
 
-/* The paper's own colour and its grid, in shifted px. */
-static void
-draw_ground (AppCanvas *self, cairo_t *cr, const graphene_rect_t *seen)
+void
+app_canvas_draw_ground (AppCanvas *self, cairo_t *cr, const graphene_rect_t *seen)
 {
   output_set_tone (cr, app_canvas_ink (self), OUTPUT_TONE_CANVAS);
   cairo_rectangle (cr, seen->origin.x, seen->origin.y, seen->size.width, seen->size.height);
@@ -223,7 +210,7 @@ paint_ground (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *see
     g_clear_pointer (&self->ground_node, gsk_render_node_unref);
     self->ground_node = gsk_cairo_node_new (seen);
     cairo_t *cr = gsk_cairo_node_get_draw_context (self->ground_node);
-    draw_ground (self, cr, seen);
+    app_canvas_draw_ground (self, cr, seen);
     cairo_destroy (cr);
   }
   gtk_snapshot_append_node (snapshot, self->ground_node);
@@ -356,8 +343,8 @@ append_shown (AppCanvas *self,
 }
 
 /* Ghosts first: a tracing never lies over a real panel. */
-static void
-paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen)
+void
+app_canvas_paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen)
 {
   const ModelDocument *doc = app_canvas_document (self);
   EngineReview *review = app_session_review (self->session);
@@ -389,70 +376,6 @@ paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen)
                       &view, &seen);
       }
     }
-}
-
-/* ---- while the paper moves ---- */
-
-static gboolean
-paper_rests (gpointer user)
-{
-  AppCanvas *self = user;
-  self->still_timer = 0;
-  g_clear_pointer (&self->still, gsk_render_node_unref);
-  app_canvas_redraw (self);
-  return G_SOURCE_REMOVE;
-}
-
-void
-app_canvas_paint_moves (AppCanvas *self)
-{
-  g_clear_handle_id (&self->still_timer, g_source_remove);
-  self->still_timer = g_timeout_add (STILL_REST_MS, paper_rests, self);
-}
-
-/* Ground, photos and pieces as one picture, a good deal larger than the view, so that it serves for a stretch
- * of the way: to copy it costs the software renderer a tenth of drawing all lines again. */
-static void
-build_still (AppCanvas *self, const graphene_rect_t *seen)
-{
-  const float more_x = floorf (seen->size.width * STILL_MARGIN),
-              more_y = floorf (seen->size.height * STILL_MARGIN);
-  const int factor = gtk_widget_get_scale_factor (GTK_WIDGET (self));
-  graphene_rect_t *box = &self->still_box;
-  graphene_rect_inset_r (seen, -more_x, -more_y, box);
-  self->still_scale = self->scale;
-  GtkSnapshot *snapshot = gtk_snapshot_new ();
-  app_canvas_paint_photos (self, snapshot, *box);
-  paint_pieces (self, snapshot, *box);
-  GskRenderNode *drawn = gtk_snapshot_free_to_node (snapshot);
-  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, (int)box->size.width * factor,
-                                                         (int)box->size.height * factor);
-  cairo_surface_set_device_scale (surface, factor, factor);
-  cairo_surface_set_device_offset (surface, -box->origin.x * factor, -box->origin.y * factor);
-  cairo_t *cr = cairo_create (surface);
-  draw_ground (self, cr, box);
-  if (drawn != NULL)
-    gsk_render_node_draw (drawn, cr);
-  cairo_destroy (cr);
-  g_clear_pointer (&drawn, gsk_render_node_unref);
-  self->still = gsk_cairo_node_new (box);
-  cr = gsk_cairo_node_get_draw_context (self->still);
-  cairo_set_source_surface (cr, surface, 0.0, 0.0);
-  cairo_paint (cr);
-  cairo_destroy (cr);
-  cairo_surface_destroy (surface);
-}
-
-static void
-paint_still (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *seen)
-{
-  if (self->still == NULL || self->still_scale != self->scale
-      || !graphene_rect_contains_rect (&self->still_box, seen))
-  {
-    g_clear_pointer (&self->still, gsk_render_node_unref);
-    build_still (self, seen);
-  }
-  gtk_snapshot_append_node (snapshot, self->still);
 }
 
 /* ---- over the pieces ---- */
@@ -557,15 +480,13 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   gtk_snapshot_push_clip (snapshot, &GRAPHENE_RECT_INIT (0, 0, width, height));
   gtk_snapshot_save (snapshot);
   gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
-  if (doc != NULL && self->still_timer != 0 && !self->pressed && doc->panels->len >= STILL_LEAST_PANELS)
-    paint_still (self, snapshot, &seen);
-  else
+  if (!app_canvas_still_paint (self, snapshot, &seen))
   {
     paint_ground (self, snapshot, &seen);
     if (doc != NULL)
     {
       app_canvas_paint_photos (self, snapshot, seen);
-      paint_pieces (self, snapshot, seen);
+      app_canvas_paint_pieces (self, snapshot, seen);
     }
   }
   if (doc != NULL)

@@ -124,7 +124,7 @@ on_read (GObject *source, GAsyncResult *result, gpointer user)
   g_clear_object (&shown->cancel);
   shown->broken = picture == NULL;
   shown->picture = g_steal_pointer (&picture);
-  app_canvas_paint_still_forget (self);
+  app_canvas_still_forget (self);
   app_canvas_redraw (self);
 }
 
@@ -291,8 +291,8 @@ paint_photo (AppCanvas *self, GtkSnapshot *snapshot, const ModelPhoto *photo, co
     return;
   /* Whole px: between them the renderer would blur it and take ten times as long. */
   gtk_snapshot_save (snapshot);
-  gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)(round (x0 + self->ox) - self->ox),
-                                                          (float)(round (y0 + self->oy) - self->oy)));
+  gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)(floor (x0 + self->ox + 0.5) - self->ox),
+                                                          (float)(floor (y0 + self->oy + 0.5) - self->oy)));
   gtk_snapshot_append_node (snapshot, shown->node);
   gtk_snapshot_restore (snapshot);
 }

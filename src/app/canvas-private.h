@@ -138,11 +138,8 @@ struct _AppCanvas
   gint64 preview_us;
   struct EngineFlatMap *flat_map; /* canvas-doming.c, as last drawn; NULL: none */
   struct AppBeneath *beneath;     /* canvas-beneath.c; NULL: nothing */
-  GskRenderNode *still; /* ground, photos and pieces as one picture, while the paper moves; shifted px */
-  graphene_rect_t still_box;
-  double still_scale;
-  guint still_timer; /* runs while the paper moves */
-  guint nodes_built; /* since the start: tests and the benchmark look at it */
+  struct AppStill *still;         /* canvas-still.c; NULL: nothing */
+  guint nodes_built;              /* since the start: tests and the benchmark look at it */
 };
 
 /* ---- canvas.c: the one way in ---- */
@@ -202,16 +199,28 @@ double app_canvas_grid_step (AppCanvas *self);
 OutputView app_canvas_shifted_view (AppCanvas *self);
 OutputView app_canvas_widget_view (AppCanvas *self);
 const OutputInk *app_canvas_ink (AppCanvas *self);
-/* The paper moves: what stands on it is painted from one picture until it rests. */
-void app_canvas_paint_moves (AppCanvas *self);
-/* That picture no longer shows what is there: ground, photos or pieces have changed. */
-void app_canvas_paint_still_forget (AppCanvas *self);
+/* The paper's own colour and its grid, in shifted px. */
+void app_canvas_draw_ground (AppCanvas *self, cairo_t *cr, const graphene_rect_t *seen);
+/* In shifted px, one node a piece. */
+void app_canvas_paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t seen);
 /* True if the other side is drawn as a real piece. */
 bool app_canvas_is_opened (const ModelPanel *panel);
 /* A cairo context that records; _node ends it and gives a node with just the bounds of what was drawn (NULL:
  * nothing). */
 cairo_t *app_canvas_record (void);
 GskRenderNode *app_canvas_recorded (cairo_t *cr);
+
+/* ---- canvas-still.c: ground, photos and pieces as one picture, while the paper moves ---- */
+
+typedef struct AppStill AppStill;
+/* The paper moves, or ZOOMS: it does so until this was not called for a moment. */
+void app_canvas_still_moves (AppCanvas *self, bool zooms);
+/* False, and nothing painted: the paper rests, or a picture is not worth it.  In shifted px. */
+bool app_canvas_still_paint (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *seen);
+/* Photos have changed; of the ground and of the pieces the picture finds out by itself. */
+void app_canvas_still_forget (AppCanvas *self);
+/* And the paper rests. */
+void app_canvas_still_clear (AppCanvas *self);
 
 /* ---- canvas-photo.c ---- */
 

@@ -102,7 +102,7 @@ app_canvas_to_widget (AppCanvas *self, GeomPoint at, double *x, double *y)
 void
 app_canvas_pan_by (AppCanvas *self, double dx, double dy)
 {
-  app_canvas_paint_moves (self);
+  app_canvas_still_moves (self, false);
   set_view (self, self->scale, self->ox + dx, self->oy + dy);
 }
 
@@ -113,6 +113,7 @@ app_canvas_zoom_at (AppCanvas *self, double factor, double x, double y)
   double scale = clamp_scale (self->scale * factor);
   /* The point under x, y stays there. */
   double k = scale / self->scale;
+  app_canvas_still_moves (self, true);
   set_view (self, scale, x - (x - self->ox) * k, y - (y - self->oy) * k);
 }
 
@@ -182,6 +183,7 @@ glide_on (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
     glide->began_us = now;
   double t = MIN (1.0, (double)(now - glide->began_us) / GLIDE_US);
   double k = 1.0 - pow (1.0 - t, 3.0);
+  app_canvas_still_moves (self, true);
   GeomPoint middle
     = geom_mix (geom_point (glide->from_x, glide->from_y), geom_point (glide->to_x, glide->to_y), k);
   place_middle (self, glide->from_scale * pow (glide->to_scale / glide->from_scale, k), middle);

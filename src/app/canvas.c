@@ -682,7 +682,7 @@ on_touched (AppSession *session, guint kind, guint id, guint touch, AppCanvas *s
     app_canvas_paint_touch (self, 0);
     break;
   case MODEL_PART_PHOTO:
-    app_canvas_paint_still_forget (self);
+    app_canvas_still_forget (self);
     break;
   case MODEL_PART_LINE:
     break;
@@ -844,7 +844,6 @@ void
 app_canvas_set_grid (AppCanvas *self, bool on)
 {
   self->grid = on;
-  app_canvas_paint_still_forget (self);
   app_canvas_redraw (self);
 }
 

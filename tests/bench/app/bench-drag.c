@@ -4,7 +4,9 @@
  * frame clock painted.  "full" draws every node anew each frame; "drag" is a node dragged with the Shape
  * tool.  Promised: drag <= 16 ms and <= 0.2 of full, in a window with the canvas alone; drag <= 16 ms in the
  * program's whole window, whose panes follow, and over a photo of twelve megapixels, where moving the paper
- * costs little more than without it.  Exit status 1 if not kept.
+ * costs little more than without it; <= 16 ms while the paper is moved to and fro, across, and zoomed in the
+ * whole window.  A canvas alone as large as the screen is measured as well: most of its frame is the
+ * toolkit's copying of the whole window.  Exit status 1 if not kept.
  */
 #include "app/application.h"
 #include "app/canvas-private.h"
@@ -25,7 +27,9 @@ typedef enum Mode
 {
   MODE_DRAG,
   MODE_FULL,
-  MODE_PAN,
+  MODE_PAN,    /* to and fro by 20 px */
+  MODE_TRAVEL, /* across the paper, 20 px a frame */
+  MODE_ZOOM,   /* in and out, as with a pinch */
   MODE_IDLE
 } Mode;
 
@@ -36,6 +40,7 @@ typedef struct Bench
   Mode mode;
   int frames;
   double began_ms, spent_ms;
+  double last_ms, most_ms; /* the dearest frame */
   AppInput at;
   double x, y;
 } Bench;
@@ -70,6 +75,13 @@ step (Bench *bench)
   case MODE_PAN:
     app_canvas_pan_by (bench->canvas, 3.0 * cos (turn), 3.0 * sin (turn));
     break;
+  case MODE_TRAVEL:
+    app_canvas_pan_by (bench->canvas, (bench->frames / 30) % 2 == 0 ? -20.0 : 20.0,
+                       (bench->frames / 15) % 2 == 0 ? -7.0 : 7.0);
+    break;
+  case MODE_ZOOM:
+    app_canvas_zoom_at (bench->canvas, (bench->frames / 20) % 2 == 0 ? 1.03 : 1.0 / 1.03, 700.0, 450.0);
+    break;
   case MODE_IDLE:
     app_canvas_redraw (bench->canvas);
     break;
@@ -80,8 +92,15 @@ static gboolean
 on_tick (GtkWidget *widget, GdkFrameClock *clock, gpointer user)
 {
   Bench *bench = user;
+  const double now = cpu_ms ();
   if (bench->frames == WARM_UP)
-    bench->began_ms = cpu_ms ();
+  {
+    bench->began_ms = now;
+    bench->most_ms = 0.0;
+  }
+  else
+    bench->most_ms = MAX (bench->most_ms, now - bench->last_ms);
+  bench->last_ms = now;
   if (bench->frames == WARM_UP + FRAMES)
   {
     bench->spent_ms = (cpu_ms () - bench->began_ms) / FRAMES;
@@ -101,6 +120,19 @@ run (Bench *bench, Mode mode)
   gtk_widget_add_tick_callback (GTK_WIDGET (bench->canvas), on_tick, bench, NULL);
   g_main_loop_run (bench->loop);
   return bench->spent_ms;
+}
+
+/* To and fro, across, and a zoom; each in ms a frame. */
+static void
+run_moves (Bench *bench, const char *where, double moves[3])
+{
+  static const char *const names[] = { "to and fro", "across    ", "zoomed    " };
+  for (int i = 0; i < 3; i++)
+  {
+    moves[i] = run (bench, (Mode)(MODE_PAN + i));
+    g_print ("%s, paper moved %s %6.2f ms, the dearest frame %.1f ms\n", where, names[i], moves[i],
+             bench->most_ms);
+  }
 }
 
 static gboolean
@@ -127,7 +159,7 @@ take_hold (Bench *bench, AppSession *session)
 
 /* The same drag in the program's own window: lists, tapes, card and rules are part of the frame. */
 static double
-drag_in_whole_window (void)
+drag_in_whole_window (double moves[3])
 {
   g_autoptr (GApplication) application = G_APPLICATION (app_application_new (false));
   g_application_register (application, NULL, NULL);
@@ -144,6 +176,7 @@ drag_in_whole_window (void)
   take_hold (&bench, app_window_session (window));
   drag = run (&bench, MODE_DRAG);
   app_canvas_feed (bench.canvas, APP_PHASE_CANCEL, NULL);
+  run_moves (&bench, "whole window", moves);
   app_session_discard (app_window_session (window));
   gtk_window_destroy (GTK_WINDOW (window));
   g_main_loop_unref (bench.loop);
@@ -195,7 +228,8 @@ main (void)
   double drag = run (&bench, MODE_DRAG);
   guint built = bench.canvas->nodes_built - before;
   app_canvas_feed (bench.canvas, APP_PHASE_CANCEL, NULL);
-  double pan = run (&bench, MODE_PAN);
+  double moves[3], whole_moves[3];
+  run_moves (&bench, "canvas alone", moves);
   app_session_select_none (session);
   place_photo (&bench, session);
   take_hold (&bench, session);
@@ -212,15 +246,15 @@ main (void)
   g_print (
     "frame, node dragged  %6.2f ms (promised %.0f), %.3f of all new (promised %.1f), %.2f pieces drawn\n",
     drag, MOST_MS, drag / full, MOST_SHARE, built / (double)(FRAMES + WARM_UP));
-  g_print ("frame, paper moved   %6.2f ms\n", pan);
   g_print ("over a photo of 12 megapixels: node dragged %.2f ms, paper moved %.2f ms (promised %.0f)\n",
            photo_drag, photo_pan, MOST_MS);
   gtk_window_destroy (GTK_WINDOW (window));
   g_main_loop_unref (bench.loop);
-  double whole = drag_in_whole_window ();
+  double whole = drag_in_whole_window (whole_moves);
   g_print ("frame, node dragged in the whole window %6.2f ms (promised %.0f)\n", whole, MOST_MS);
   return drag <= MOST_MS && drag <= MOST_SHARE * full && whole <= MOST_MS && photo_drag <= MOST_MS
-             && photo_pan <= MOST_PAN_SHARE * pan
+             && photo_pan <= MOST_PAN_SHARE * moves[0] && whole_moves[0] <= MOST_MS
+             && whole_moves[1] <= MOST_MS && whole_moves[2] <= MOST_MS
            ? 0
            : 1;
 }
