@@ -39,9 +39,9 @@
 #define READY_MS 300
 /* A picture of 64 MiB: a view of 3840x2160 px with a fifth around it. */
 #define MOST_PX (16 << 20)
-/* Lines are rounded a little differently where they are cut off: by the picture's own rim alone, of which
- * nothing is kept. */
-#define CUT_PX 2
+/* cairo draws a stroke that is cut off a level lighter or darker here and there along its whole length, so a
+ * part is drawn with this much round it, of which nothing is kept: pieces of that size come out whole. */
+#define CUT_PX 128
 
 struct AppStill
 {
@@ -217,16 +217,18 @@ compare (const GPtrArray *was, const GPtrArray *now, cairo_region_t *differs)
   return true;
 }
 
+/* Right inside PART, on a SURFACE over GROWN. */
 static void
 draw_nodes (AppCanvas *self,
             cairo_surface_t *surface,
+            const cairo_rectangle_int_t *grown,
             const cairo_rectangle_int_t *part,
             GskRenderNode *photos,
             const GPtrArray *pieces)
 {
-  const graphene_rect_t rect = as_rect (part);
+  const graphene_rect_t rect = as_rect (part), all = as_rect (grown);
   cairo_t *cr = cairo_create (surface);
-  app_canvas_draw_ground (self, cr, &rect);
+  app_canvas_draw_ground (self, cr, &all);
   if (photos != NULL)
     gsk_render_node_draw (photos, cr);
   for (guint i = 0; i < pieces->len; i++)
@@ -256,7 +258,7 @@ draw_region (AppCanvas *self, const cairo_region_t *wanted, const GPtrArray *pie
       = { part.x - CUT_PX, part.y - CUT_PX, part.width + 2 * CUT_PX, part.height + 2 * CUT_PX };
     guint32 *pixels = new_pixels (&grown, still->factor);
     cairo_surface_t *surface = surface_over (pixels, &grown, still->factor);
-    draw_nodes (self, surface, &grown, photos, pieces);
+    draw_nodes (self, surface, &grown, &part, photos, pieces);
     cairo_surface_flush (surface);
     copy_common (pixels, &grown, still->pixels, &still->box, &part, still->factor);
     cairo_surface_destroy (surface);
