@@ -26,8 +26,8 @@ struct _AppPhotoRoom
 {
   GtkWidget parent;
   GtkWidget *root, *view, *name, *busy, *busy_words, *trouble, *ask, *hint, *ways[APP_PHOTO_FLAT], *mat_words,
-    *sheet, *width, *height, *dpi, *distance, *extent_box, *extent[2], *buttons, *find, *place, *found_box,
-    *found_words, *list, *tolerance[APP_PHOTO_TOLERANCES], *under, *take, *back, *cancel_button, *flat_words,
+    *sheet, *width, *height, *dpi, *distance, *extent_box, *extent[2], *buttons, *deed, *place, *found_box,
+    *found_words, *list, *tolerance[APP_PHOTO_TOLERANCES], *under, *back, *cancel_button, *flat_words,
     *scroll, *bar, *empty, *empty_title, *empty_words, *empty_cancel, *empty_other;
   char *reading; /* the name of the file in hand, for people */
   guint ticking; /* the bar follows the work */
@@ -72,6 +72,8 @@ void app_photo_room_changed (AppPhotoRoom *self);
 void app_photo_room_look (AppPhotoRoom *self);
 void app_photo_room_place (AppPhotoRoom *self);
 void app_photo_room_take (AppPhotoRoom *self);
+/* Finds, or takes what was found. */
+void app_photo_room_deed (AppPhotoRoom *self);
 void app_photo_room_cancel (AppPhotoRoom *self);
 void app_photo_room_leave (AppPhotoRoom *self);
 

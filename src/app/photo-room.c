@@ -82,13 +82,20 @@ wanted_count (AppPhotoRoom *self)
   return count;
 }
 
+/* One button finds and then takes, and is never put out of service between: a hand that rests on it may press
+ * again without a move, which another button in its place, or one that was insensitive, would not feel. */
 static void
-show_take (AppPhotoRoom *self)
+show_deed (AppPhotoRoom *self)
 {
+  const bool busy = self->cancel != NULL, found = self->result != NULL;
   const guint count = wanted_count (self);
-  g_autofree char *words = g_strdup_printf (ngettext ("_Take %u panel", "_Take %u panels", count), count);
-  gtk_button_set_label (GTK_BUTTON (self->take), words);
-  gtk_widget_set_sensitive (self->take, count > 0);
+  g_autofree char *words = found
+                             ? g_strdup_printf (ngettext ("_Take %u panel", "_Take %u panels", count), count)
+                             : g_strdup (_ ("_Find the outlines"));
+  gtk_button_set_label (GTK_BUTTON (self->deed), words);
+  gtk_widget_set_sensitive (self->deed, !found || count > 0);
+  app_set_class (self->deed, "pw-off", busy);
+  gtk_accessible_update_state (GTK_ACCESSIBLE (self->deed), GTK_ACCESSIBLE_STATE_DISABLED, busy, -1);
 }
 
 static void
@@ -99,7 +106,7 @@ on_tick (GtkCheckButton *tick, AppPhotoRoom *self)
     return;
   g_array_index (self->wanted, gboolean, index) = gtk_check_button_get_active (tick);
   app_photo_view_want_outline (APP_PHOTO_VIEW (self->view), index, gtk_check_button_get_active (tick));
-  show_take (self);
+  show_deed (self);
 }
 
 typedef struct Preview
@@ -174,7 +181,7 @@ show_found (AppPhotoRoom *self)
   }
   app_label_set (self->found_words, words->str);
   g_string_free (words, TRUE);
-  show_take (self);
+  show_deed (self);
 }
 
 /* ---- state ---- */
@@ -252,11 +259,11 @@ show_state (AppPhotoRoom *self)
   gtk_widget_set_visible (self->flat_words, there && self->way == APP_PHOTO_FLAT);
   gtk_widget_set_sensitive (self->ask, !busy);
   gtk_widget_set_visible (self->buttons, there);
-  gtk_widget_set_sensitive (self->buttons, !busy);
-  gtk_widget_set_visible (self->find, !found);
+  gtk_widget_set_sensitive (self->place, !busy);
+  gtk_widget_set_sensitive (self->under, !busy);
+  show_deed (self);
   gtk_widget_set_visible (self->place, self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->found_box, found && !busy);
-  gtk_widget_set_visible (self->take, found);
   gtk_widget_set_visible (self->under, found && self->way != APP_PHOTO_FLAT);
   gtk_widget_set_visible (self->extent_box, self->way <= APP_PHOTO_RECTANGLE);
   gtk_widget_set_visible (self->hint, !found);
@@ -384,7 +391,7 @@ on_loaded (GObject *source, GAsyncResult *result, gpointer user)
   show_picture (self);
   app_photo_room_set_way (self, likely_way (self));
   gtk_widget_grab_focus (app_photo_way_points (self->way) == 0 || self->picture->has_sheet || self->placed
-                           ? self->find
+                           ? self->deed
                            : self->view);
 }
 
@@ -442,7 +449,7 @@ on_found (GObject *source, GAsyncResult *result, gpointer user)
     show_found (self);
   show_state (self);
   if (found != NULL)
-    gtk_widget_grab_focus (self->take);
+    gtk_widget_grab_focus (self->deed);
 }
 
 void
@@ -520,6 +527,15 @@ app_photo_room_take (AppPhotoRoom *self)
     flatten (self);
   else
     g_signal_emit (self, signals[TAKEN], 0);
+}
+
+void
+app_photo_room_deed (AppPhotoRoom *self)
+{
+  if (self->result != NULL)
+    app_photo_room_take (self);
+  else
+    app_photo_room_look (self);
 }
 
 void

@@ -259,8 +259,6 @@ build_found (AppPhotoRoom *self)
     g_signal_connect (self->tolerance[i], "toggled", G_CALLBACK (on_tolerance), self);
   append (self->found_box, line);
   self->under = gtk_check_button_new_with_mnemonic (_ ("Lay the _photo under them"));
-  self->take = stamp_new ("", "pw-stamp", G_CALLBACK (app_photo_room_take), self);
-  gtk_button_set_use_underline (GTK_BUTTON (self->take), TRUE);
 }
 
 /* Beside the button that began it: what goes on, how far it is, and the way out. */
@@ -340,14 +338,13 @@ app_photo_side_new (AppPhotoRoom *self)
 
   build_busy (self);
   self->buttons = column (8);
-  self->find = stamp_new (_ ("_Find the outlines"), "pw-stamp", G_CALLBACK (app_photo_room_look), self);
+  self->deed = stamp_new ("", "pw-stamp", G_CALLBACK (app_photo_room_deed), self);
+  gtk_button_set_use_underline (GTK_BUTTON (self->deed), TRUE);
   self->place
     = stamp_new (_ ("_Place under the panels"), "pw-plain", G_CALLBACK (app_photo_room_place), self);
   build_found (self);
-  /* Taking comes where finding was, so that the hand need not move. */
   append (self->buttons, self->under);
-  append (self->buttons, self->find);
-  append (self->buttons, self->take);
+  append (self->buttons, self->deed);
   append (self->buttons, self->place);
   append (side, self->found_box);
 
@@ -389,9 +386,9 @@ app_photo_room_field (AppPhotoRoom *self, const char *name)
     { "dpi", self->dpi },
     { "distance", self->distance },
     { "whole", self->extent[1] },
-    { "find", self->find },
+    { "find", self->deed },
     { "place", self->place },
-    { "take", self->take },
+    { "take", self->deed },
     { "under", self->under },
     { "back", self->back },
     { "cancel", self->cancel_button },

@@ -251,6 +251,12 @@ def chooser(walk):
     return other
 
 
+def ready(x, y):
+    """The chief button lies there and may be pressed: it is as dark as ink then, and grey while something is worked on."""
+    done = subprocess.run(["import", "-silent", "-window", "root", "-crop", f"1x1+{x}+{y}", "-depth", "8", "rgb:-"], capture_output=True, check=False, timeout=30)
+    return len(done.stdout) == 3 and max(done.stdout) < 80
+
+
 def same_round(got, want):
     """The largest difference between two rows of lengths, begun at whichever corner."""
     return min((max(abs(g - w) for g, w in zip(got[i:] + got[:i], want)) for i in range(len(got))), default=math.inf) if len(got) == len(want) else math.inf
@@ -265,8 +271,8 @@ def from_photo(walk):
     check("from-photo/asks-which", chooser(walk), vital=True)
     hand.type(photo)
     hand.key("Return")
-    wait(lambda: len(walk.windows()) == 1, 10)
-    settle(6)
+    wait(lambda: ready(1150, 820), 20)
+    settle(3)
     # Nothing is set by hand but the size of the sheet: its corners were found.
     hand.click(1390, 204)
     settle(2)
@@ -274,7 +280,9 @@ def from_photo(walk):
     hand.key("Return")
     settle(2)
     hand.click(1268, 820)  # find the outlines
-    settle(6)
+    wait(lambda: not ready(1150, 820), 2)
+    wait(lambda: ready(1150, 820), 30)
+    settle(3)
     hand.click(1268, 820)  # take them
     settle(3)
     hand.key("ctrl+shift+p")

@@ -49,7 +49,8 @@ def shot(path, crop=None):
 
 
 def move(x, y):
-    tell("mousemove", "--sync", round(x), round(y))
+    if f"x:{round(x)} y:{round(y)} " not in tell("getmouselocation") + " ":  # with --sync it would wait 15 s for a pointer that is there
+        tell("mousemove", "--sync", round(x), round(y))
     time.sleep(0.04)
 
 
