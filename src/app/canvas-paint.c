@@ -376,6 +376,7 @@ app_canvas_paint_pieces (AppCanvas *self, GtkSnapshot *snapshot, graphene_rect_t
                       &view, &seen);
       }
     }
+  app_canvas_names_paint (self, snapshot);
 }
 
 /* ---- over the pieces ---- */
@@ -480,6 +481,8 @@ app_canvas_paint (AppCanvas *self, GtkSnapshot *snapshot)
   gtk_snapshot_push_clip (snapshot, &GRAPHENE_RECT_INIT (0, 0, width, height));
   gtk_snapshot_save (snapshot);
   gtk_snapshot_translate (snapshot, &GRAPHENE_POINT_INIT ((float)self->ox, (float)self->oy));
+  if (self->lit_dirty)
+    app_canvas_names_touch (self);
   if (!app_canvas_still_paint (self, snapshot, &seen))
   {
     paint_ground (self, snapshot, &seen);

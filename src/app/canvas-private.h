@@ -124,8 +124,9 @@ struct _AppCanvas
   double ink_scale;
   bool ink_slate;
   guint ink_serial;
-  GHashTable *kept;   /* what -> KeptPiece */
-  GHashTable *photos; /* photo id -> what is shown of it; private to canvas-photo.c */
+  GHashTable *kept;       /* what -> KeptPiece */
+  struct AppNames *names; /* canvas-names.c */
+  GHashTable *photos;     /* photo id -> what is shown of it; private to canvas-photo.c */
   GskRenderNode *ground_node;
   double ground_key[7];
   GPtrArray *lit; /* GskRenderNode, shifted px */
@@ -394,6 +395,32 @@ void app_canvas_deed (AppCanvas *self, AppDeed deed);
 bool app_canvas_deed_key (AppCanvas *self, guint keyval, GdkModifierType state);
 /* A section with those that apply. */
 void app_canvas_deed_rows (AppCanvas *self, GMenu *menu);
+
+/* ---- canvas-names.c: names beside small panels, lengths round the chosen one ---- */
+
+/* A panel at least so wide or high on the screen has its name, on it or beside it. */
+#define APP_NAMED_FROM_PX 36.0
+
+/* A text on the paper, in the units of the view's device. */
+typedef struct AppTextBox
+{
+  guint panel_id, edge_id; /* EDGE_ID 0: the panel's name */
+  bool inside;             /* it stands on its panel, which draws it */
+  bool near_by;            /* so near its edge that it needs no leader */
+  GeomBox box;
+  GeomPoint from; /* its leader begins there */
+} AppTextBox;
+
+typedef struct AppNames AppNames;
+AppNames *app_canvas_names_new (void);
+void app_canvas_names_clear (AppNames *names);
+void app_canvas_names_free (AppNames *names);
+/* All texts, AppTextBox; yours. */
+GArray *app_canvas_text_boxes (AppCanvas *self, cairo_t *cr, const OutputView *view);
+/* Something changed: they are laid out again when they are painted next. */
+void app_canvas_names_touch (AppCanvas *self);
+/* In shifted px, over the pieces. */
+void app_canvas_names_paint (AppCanvas *self, GtkSnapshot *snapshot);
 
 /* ---- canvas-comb.c ---- */
 

@@ -779,6 +779,7 @@ app_canvas_set_session (AppCanvas *self, AppSession *session)
   g_clear_pointer (&self->flat_map, engine_flat_map_free);
   app_canvas_paint_forget (self);
   g_hash_table_remove_all (self->photos);
+  app_canvas_names_clear (self->names);
   self->hover = app_pick_none ();
   self->lit_dirty = true;
   self->placed = false;
@@ -987,6 +988,7 @@ app_canvas_finalize (GObject *object)
   g_free (self->status);
   g_hash_table_unref (self->kept);
   g_hash_table_unref (self->photos);
+  app_canvas_names_free (self->names);
   g_ptr_array_unref (self->lit);
   g_ptr_array_unref (self->items);
   g_array_unref (self->flags);
@@ -1078,6 +1080,7 @@ app_canvas_init (AppCanvas *self)
   self->hover = self->menu_pick = app_pick_none ();
   self->kept = app_canvas_kept_new ();
   self->photos = app_canvas_photos_new ();
+  self->names = app_canvas_names_new ();
   self->lit = g_ptr_array_new_with_free_func ((GDestroyNotify)gsk_render_node_unref);
   self->items = g_ptr_array_new ();
   self->flags = g_array_new (FALSE, FALSE, sizeof (AppFlag));

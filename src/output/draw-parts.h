@@ -131,6 +131,10 @@ void output_draw_corrections (const OutputStage *stage);
 /* What the edge's join asks for, in words: "lap 10 mm, goes under".  Empty when nothing. */
 char *output_edge_note (const OutputStage *stage, guint index);
 
+/* ---- draw-label.c ---- */
+/* Name, material, quantity and the grain's arrow: as much as the piece holds. */
+void output_draw_label (const OutputStage *stage, bool label, bool grain);
+
 /* ---- draw-dart.c ---- */
 /* FIGURES: only the widths, which find their place beside all else. */
 void output_draw_darts (const OutputStage *stage, bool figures);

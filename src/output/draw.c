@@ -355,107 +355,6 @@ draw_cut (const OutputStage *stage)
   cairo_stroke (stage->cr);
 }
 
-static void
-note_plate (const OutputStage *stage, GeomPoint middle, GeomPoint along, double length, double height)
-{
-  const OutputPlate plate = { middle, along, length / 2.0, height / 2.0 };
-  g_array_append_val (stage->plates, plate);
-}
-
-/* A text about MIDDLE lies on the piece with some air to its seam.  A half-drawn piece is seen as far as its
- * fold only, which its circle knows better. */
-static bool
-lies_on_piece (const OutputStage *stage, GeomPoint middle, double width, double height)
-{
-  GeomAffine back;
-  if (stage->half || !geom_affine_inverse (stage->view->to_device, &back))
-    return false;
-  const double air = 0.25 * height;
-  for (int i = -1; i <= 1; i++)
-    for (int k = -1; k <= 1; k += 2)
-    {
-      const GeomPoint p = { middle.x + i * (width / 2.0 + air), middle.y + k * (height / 2.0 + air) };
-      if (!geom_path_contains (&stage->piece->seam, geom_affine_apply (back, p)))
-        return false;
-    }
-  return true;
-}
-
-/* Those of the label's rows that fit across the circle AT a little off its middle; the name alone may be as
- * wide as the circle, and wider where the piece goes on to both sides: a lame or a collar is long and low. */
-static int
-rows_that_fit (const OutputStage *stage,
-               const char *const wishes[3],
-               GeomPoint at,
-               double radius,
-               const char *shown[3],
-               double width[3])
-{
-  const OutputInk *ink = stage->ink;
-  const bool name_alone = radius < ink->text_name * 2.2;
-  /* Rows below it push the name up. */
-  const double room = name_alone ? ink->text_name : ink->text_name + 2.0 * 1.32 * ink->text_body;
-  int count = 0;
-  for (int i = 0; i < 3; i++)
-  {
-    if (wishes[i] == NULL || *wishes[i] == '\0' || (i > 0 && name_alone))
-      continue;
-    output_measure_text (stage->cr, i == 0 ? ink->text_name : ink->text_body, i == 0, wishes[i],
-                         &width[count], NULL);
-    if (width[count] <= (i == 0 ? 2.0 : 1.8) * radius
-        || (i == 0 && lies_on_piece (stage, at, width[count], room)))
-      shown[count++] = wishes[i];
-  }
-  return count;
-}
-
-/* Name, material, quantity; the grain arrow below.  As much of it as the largest circle in the piece holds.
- */
-static void
-draw_label (const OutputStage *stage, bool label, bool grain)
-{
-  const OutputInk *ink = stage->ink;
-  double radius_mm = 0.0;
-  const GeomPoint place = output_piece_label_place (stage->panel, stage->piece, &radius_mm);
-  const GeomPoint at = output_view_point (stage->view, place);
-  const double radius = radius_mm * stage->view->scale;
-  const double line = ink->text_body * 1.32, name_line = ink->text_name * 1.4;
-  if (radius < ink->text_name)
-    return;
-  g_autofree char *material = engine_words_material (stage->doc, stage->panel);
-  g_autofree char *quantity = engine_words_quantity (stage->panel);
-  const char *wishes[3] = { stage->panel->name, material, quantity }, *shown[3];
-  double width[3];
-  const int count = label ? rows_that_fit (stage, wishes, at, radius, shown, width) : 0;
-  const double text_height = count > 0 ? name_line + (count - 1) * line : 0.0;
-  const GeomPoint along
-    = { cos (stage->panel->grain_deg * G_PI / 180.0), sin (stage->panel->grain_deg * G_PI / 180.0) };
-  const GeomPoint device_along = output_view_vector (stage->view, along);
-  const double gap = count > 0 ? ink->text_body : 0.0;
-  const double length = MIN (1.7 * radius - text_height - gap, 7.0 * ink->text_name);
-  const bool arrow
-    = grain && stage->panel->has_grain && ink->grain.width > 0.0 && length > 2.0 * ink->text_name;
-  const double arrow_height = arrow ? MAX (length * fabs (device_along.y), 10.0) + gap : 0.0;
-  double y = at.y - (text_height + arrow_height) / 2.0;
-  for (int i = 0; i < count; i++)
-  {
-    const bool bold = shown[i] == wishes[0];
-    const double step = bold ? name_line : line, size = bold ? ink->text_name : ink->text_body;
-    const GeomPoint middle = { at.x, y + step / 2.0 };
-    output_draw_text (stage->cr, ink, middle.x, middle.y, 0.0, size, bold,
-                      bold ? OUTPUT_TONE_INK : OUTPUT_TONE_INK_2, -1, shown[i]);
-    note_plate (stage, middle, geom_point (1.0, 0.0), width[i], step);
-    y += step;
-  }
-  GeomAffine back;
-  if (!arrow || !geom_affine_inverse (stage->view->to_device, &back))
-    return;
-  const GeomPoint middle = { at.x, y + gap + (arrow_height - gap) / 2.0 };
-  output_draw_grain (stage->cr, stage->view, ink, geom_affine_apply (back, middle),
-                     length / stage->view->scale, stage->panel->grain_deg);
-  note_plate (stage, middle, device_along, length, ink->text_body);
-}
-
 /* Nothing of the piece, its shadow included, is inside what is being drawn. */
 static bool
 is_out_of_sight (const OutputStage *stage)
@@ -502,7 +401,7 @@ output_draw_piece_within (cairo_t *cr,
   if ((flags & OUTPUT_DRAW_DARTS) && ink->points_allowed)
     output_draw_darts (&stage, false);
   if (flags & (OUTPUT_DRAW_LABEL | OUTPUT_DRAW_GRAIN))
-    draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
+    output_draw_label (&stage, (flags & OUTPUT_DRAW_LABEL) != 0, (flags & OUTPUT_DRAW_GRAIN) != 0);
   /* After the label: the fold's word finds a place beside it. */
   if (flags & OUTPUT_DRAW_FOLD)
     output_draw_fold_line (&stage, ink->points_allowed);

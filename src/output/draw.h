@@ -48,6 +48,23 @@ void output_draw_piece (cairo_t *cr,
                         bool half,
                         guint flags);
 
+/* A text that stands on the paper: its middle and size in device units, turned by ANGLE_RAD. */
+typedef struct OutputTextPlace
+{
+  GeomPoint middle;
+  double angle_rad, width, height;
+} OutputTextPlace;
+
+/* Where output_draw_piece writes the name of the piece's panel; false: the piece is too small for it, and it
+ * is left out. */
+bool output_name_place (cairo_t *cr,
+                        const OutputView *view,
+                        const OutputInk *ink,
+                        EngineReview *review,
+                        const EnginePiece *piece,
+                        bool half,
+                        OutputTextPlace *out);
+
 /* The not-drawn side of a mirrored panel, pale: face at 55 %, fine dashes, "mirrored half, follows". */
 void output_draw_ghost (
   cairo_t *cr, const OutputView *view, const OutputInk *ink, EngineReview *review, guint panel_id);

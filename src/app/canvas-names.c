@@ -1,0 +1,475 @@
+/* The names of panels that are too small to bear them, beside them with a leader; and how long each edge of
+ * the chosen panel is.  No two of these texts overlap, nor do they cover a name that stands on its panel.
+ *
+ *       ┌─────────┐
+ *       │ panel ·─┼────  Front lame
+ *       └─────────┘
+ */
+#include "app/canvas-private.h"
+#include "app/theme.h"
+
+#include <string.h>
+
+#define NAME_PX 12.0
+#define LENGTH_PX 12.0
+#define PAD_PX 3.0
+#define HEIGHT_PX 16.0
+#define LENGTH_ACCURACY_MM 1e-3
+/* From the piece to its name: nearest first. */
+static const double gaps[] = { 8.0, 26.0, 46.0, 70.0, 100.0, 140.0, 190.0, 260.0, 350.0 };
+/* Eight ways from the piece, the readable ones first. */
+static const GeomPoint ways[]
+  = { { 0, 1 }, { 0, -1 }, { 1, 0 }, { -1, 0 }, { 1, 1 }, { -1, 1 }, { 1, -1 }, { -1, -1 } };
+/* Where along an edge its length stands, and how far outside. */
+static const double shares[] = { 0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85 };
+static const double outs[] = { 16.0, 30.0, 46.0, -16.0, 66.0, -34.0, 90.0 };
+
+/* What one panel's name needs to know, kept while the piece, the zoom and the name stay. */
+typedef struct KeptName
+{
+  guint64 key;
+  bool inside;
+  OutputTextPlace place; /* inside */
+} KeptName;
+
+/* A text as it was drawn last: a node that is handed over again costs nothing. */
+typedef struct KeptText
+{
+  AppTextBox box;
+  guint64 key;
+  GskRenderNode *node;
+} KeptText;
+
+struct AppNames
+{
+  GHashTable *kept;   /* panel id -> KeptName */
+  GHashTable *texts;  /* panel and edge -> KeptText */
+  GArray *layout;     /* AppTextBox of the names, as last laid out */
+  GPtrArray *nodes;   /* GskRenderNode: what is to be painted */
+  double scale;       /* of that */
+  guint shown, named; /* panels then, and those without room for their name */
+  bool stale, dirty;
+};
+
+static void
+text_free (gpointer data)
+{
+  KeptText *text = data;
+  g_clear_pointer (&text->node, gsk_render_node_unref);
+  g_free (text);
+}
+
+static GHashTable *
+texts_new (void)
+{
+  return g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, text_free);
+}
+
+AppNames *
+app_canvas_names_new (void)
+{
+  AppNames *names = g_new0 (AppNames, 1);
+  names->kept = g_hash_table_new_full (g_direct_hash, g_direct_equal, NULL, g_free);
+  names->texts = texts_new ();
+  names->nodes = g_ptr_array_new_with_free_func ((GDestroyNotify)gsk_render_node_unref);
+  names->layout = g_array_new (FALSE, TRUE, sizeof (AppTextBox));
+  return names;
+}
+
+void
+app_canvas_names_clear (AppNames *names)
+{
+  g_hash_table_remove_all (names->kept);
+  g_hash_table_remove_all (names->texts);
+  g_array_set_size (names->layout, 0);
+  g_ptr_array_set_size (names->nodes, 0);
+  names->scale = 0.0;
+}
+
+void
+app_canvas_names_free (AppNames *names)
+{
+  g_hash_table_unref (names->kept);
+  g_hash_table_unref (names->texts);
+  g_array_unref (names->layout);
+  g_ptr_array_unref (names->nodes);
+  g_free (names);
+}
+
+/* Numbers by their bits: the key of a panel is made anew in every frame in which something moves. */
+static guint64
+mixed (guint64 h, const double *data, size_t count)
+{
+  for (size_t i = 0; i < count; i++)
+  {
+    guint64 bits;
+    memcpy (&bits, &data[i], sizeof bits);
+    h = (h ^ bits) * 1099511628211ull;
+    h ^= h >> 31;
+  }
+  return h;
+}
+
+static guint64
+key_of (const ModelPanel *panel, const EnginePiece *piece, double scale, double text)
+{
+  const double own[]
+    = { g_str_hash (panel->name), scale,          text, panel->material_id, panel->grain_deg, panel->halves,
+        panel->own_sides,         panel->quantity };
+  guint64 h = mixed (1469598103934665603ull, own, G_N_ELEMENTS (own));
+  for (size_t i = 0; i < piece->seam.count; i++)
+    h = mixed (h, &piece->seam.piece[i].p[0].x, 8);
+  return h;
+}
+
+static bool
+overlaps (const GeomBox *a, const GeomBox *b)
+{
+  return a->x0 < b->x1 && b->x0 < a->x1 && a->y0 < b->y1 && b->y0 < a->y1;
+}
+
+static bool
+hits_label (const GArray *labels, const GeomBox *box)
+{
+  for (guint i = 0; i < labels->len; i++)
+    if (overlaps (&g_array_index (labels, AppTextBox, i).box, box))
+      return true;
+  return false;
+}
+
+static bool
+hits_box (const GArray *boxes, const GeomBox *box)
+{
+  for (guint i = 0; i < boxes->len; i++)
+    if (overlaps (&g_array_index (boxes, GeomBox, i), box))
+      return true;
+  return false;
+}
+
+static GeomBox
+box_of_text (const OutputTextPlace *text)
+{
+  double c = fabs (cos (text->angle_rad)), s = fabs (sin (text->angle_rad)),
+         w = (text->width * c + text->height * s) / 2.0, h = (text->width * s + text->height * c) / 2.0;
+  return (GeomBox) { text->middle.x - w, text->middle.y - h, text->middle.x + w, text->middle.y + h };
+}
+
+static GeomBox
+on_screen (const OutputView *view, GeomBox box)
+{
+  GeomBox out = geom_box_with_point (geom_box_empty (),
+                                     geom_affine_apply (view->to_device, geom_point (box.x0, box.y0)));
+  return geom_box_with_point (out, geom_affine_apply (view->to_device, geom_point (box.x1, box.y1)));
+}
+
+/* The middle of a text of that size beside PIECE. */
+static GeomPoint
+beside (const GeomBox *piece, GeomPoint way, double gap, double width, double height)
+{
+  return geom_point (
+    (piece->x0 + piece->x1) / 2.0 + way.x * ((piece->x1 - piece->x0) / 2.0 + gap + width / 2.0),
+    (piece->y0 + piece->y1) / 2.0 + way.y * ((piece->y1 - piece->y0) / 2.0 + gap + height / 2.0));
+}
+
+/* The place that covers neither panel nor text, else one that covers no text. */
+static bool
+find_beside (
+  const GArray *pieces, const GArray *labels, const GeomBox *piece, double width, AppTextBox *label)
+{
+  double w = width + 2.0 * PAD_PX, h = HEIGHT_PX;
+  for (int pass = 0; pass < 2; pass++)
+    for (size_t g = 0; g < G_N_ELEMENTS (gaps); g++)
+      for (size_t k = 0; k < G_N_ELEMENTS (ways); k++)
+      {
+        GeomPoint at = beside (piece, ways[k], gaps[g], w, h);
+        GeomBox box = { at.x - w / 2.0, at.y - h / 2.0, at.x + w / 2.0, at.y + h / 2.0 };
+        if (hits_label (labels, &box) || (pass == 0 && hits_box (pieces, &box)))
+          continue;
+        label->box = box;
+        return true;
+      }
+  return false;
+}
+
+static const KeptName *
+name_of (AppCanvas *self,
+         cairo_t *cr,
+         const OutputView *view,
+         const ModelPanel *panel,
+         const EnginePiece *piece,
+         bool half,
+         bool *anew)
+{
+  const OutputInk *ink = app_canvas_ink (self);
+  KeptName *kept = g_hash_table_lookup (self->names->kept, GUINT_TO_POINTER (panel->id));
+  guint64 key = key_of (panel, piece, self->scale, ink->text_name);
+  if (kept != NULL && kept->key == key)
+    return kept;
+  *anew = true;
+  kept = g_new0 (KeptName, 1);
+  kept->key = key;
+  kept->inside
+    = output_name_place (cr, view, ink, app_session_review (self->session), piece, half, &kept->place);
+  g_hash_table_insert (self->names->kept, GUINT_TO_POINTER (panel->id), kept);
+  return kept;
+}
+
+/* A panel whose name has no room on it. */
+typedef struct Nameless
+{
+  const ModelPanel *panel;
+  const EnginePiece *piece;
+  GeomBox box;
+  bool placed, anew; /* ANEW: it is not as it was at the last layout */
+} Nameless;
+
+static void
+place_names (AppCanvas *self, cairo_t *cr, const OutputView *view, GArray *labels)
+{
+  AppNames *names = self->names;
+  g_autoptr (GArray) pieces = g_array_new (FALSE, FALSE, sizeof (GeomBox));
+  guint changed = 0, shown = 0;
+  const ModelDocument *doc = app_canvas_document (self);
+  EngineReview *review = app_session_review (self->session);
+  g_autoptr (GArray) nameless = g_array_new (FALSE, FALSE, sizeof (Nameless));
+  for (guint i = 0; i < doc->panels->len; i++)
+  {
+    const ModelPanel *panel = (const ModelPanel *)g_ptr_array_index (doc->panels, i);
+    ModelSide side = panel->halves == MODEL_HALVES_PAIR ? panel->side : MODEL_SIDE_CENTRE;
+    const EnginePiece *piece = panel->hidden ? NULL : engine_review_piece (review, panel->id, side);
+    if (piece == NULL || geom_box_is_empty (piece->box))
+      continue;
+    Nameless one = { panel, piece, on_screen (view, piece->box), false, false };
+    g_array_append_val (pieces, one.box);
+    if (*panel->name == '\0')
+      continue;
+    bool half = panel->halves == MODEL_HALVES_FOLD && !app_canvas_is_opened (panel);
+    const KeptName *name = name_of (self, cr, view, panel, piece, half, &one.anew);
+    changed += one.anew;
+    shown++;
+    if (name->inside)
+    {
+      const AppTextBox label = { .panel_id = panel->id, .inside = true, .box = box_of_text (&name->place) };
+      g_array_append_val (labels, label);
+    }
+    else if (MAX (one.box.x1 - one.box.x0, one.box.y1 - one.box.y0) >= APP_NAMED_FROM_PX)
+      g_array_append_val (nameless, one);
+  }
+  /* While something is in the hand the others' names stay where they are; let go, all are laid out again. */
+  const bool keep = names->scale == self->scale && (self->pressed || (changed == 0 && !names->stale))
+                    && names->shown == shown && names->named == nameless->len;
+  if (!keep)
+    names->stale = false;
+  for (guint i = 0; keep && i < names->layout->len; i++)
+  {
+    const AppTextBox *was = &g_array_index (names->layout, AppTextBox, i);
+    for (guint k = 0; k < nameless->len; k++)
+    {
+      Nameless *one = &g_array_index (nameless, Nameless, k);
+      if (one->panel->id != was->panel_id || one->anew)
+        continue;
+      g_array_append_val (labels, *was);
+      one->placed = true;
+      break;
+    }
+  }
+  for (guint i = 0; i < nameless->len; i++)
+  {
+    const Nameless *one = &g_array_index (nameless, Nameless, i);
+    AppTextBox label = { .panel_id = one->panel->id };
+    if (one->placed)
+      continue;
+    double width, height;
+    output_measure_text (cr, NAME_PX * app_canvas_ink (self)->text_name / 13.0, true, one->panel->name,
+                         &width, &height);
+    if (!find_beside (pieces, labels, &one->box, width, &label))
+      continue;
+    label.from = geom_affine_apply (view->to_device, output_label_place (&one->piece->seam, NULL));
+    g_array_append_val (labels, label);
+  }
+  g_array_set_size (names->layout, 0);
+  for (guint i = 0; i < labels->len; i++)
+    if (!g_array_index (labels, AppTextBox, i).inside)
+      g_array_append_val (names->layout, g_array_index (labels, AppTextBox, i));
+  names->scale = self->scale;
+  names->shown = shown;
+  names->named = nameless->len;
+  /* Moved in the hand: laid out again when it is let go. */
+  if (changed > 0 && self->pressed)
+    names->stale = true;
+}
+
+/* ---- lengths of the chosen panel ---- */
+
+static void
+place_length (AppCanvas *self,
+              cairo_t *cr,
+              const OutputView *view,
+              const AppOutline *outline,
+              const ModelEdge *edge,
+              GArray *labels)
+{
+  const ModelPanel *panel = model_document_panel (app_canvas_document (self), outline->panel_id);
+  GeomPath path;
+  geom_path_init (&path);
+  double width, height, length = 0.0;
+  if (app_outline_edge_path (outline, panel, edge->id, &path))
+    length = geom_path_length (&path, LENGTH_ACCURACY_MM);
+  g_autofree char *figure = app_canvas_figure (self, length);
+  output_measure_text (cr, LENGTH_PX, false, figure, &width, &height);
+  double w = width + 2.0 * PAD_PX, h = HEIGHT_PX;
+  bool done = !(length > 0.0);
+  for (size_t o = 0; !done && o < G_N_ELEMENTS (outs); o++)
+    for (size_t s = 0; !done && s < G_N_ELEMENTS (shares); s++)
+    {
+      GeomPlace place = geom_path_place_at (&path, shares[s] * length, LENGTH_ACCURACY_MM);
+      GeomPoint on = geom_path_point (&path, place),
+                normal = geom_unit (geom_right_of (geom_path_tangent (&path, place))),
+                from = geom_affine_apply (view->to_device, on);
+      double out = (outline->twin ? -1.0 : 1.0) * outs[o];
+      /* A text is wider than high: farther off an upright edge. */
+      double reach = fabs (outs[o]) - 16.0 + (fabs (normal.x) * w + fabs (normal.y) * h) / 2.0 + 6.0;
+      GeomPoint at
+        = geom_point (from.x + copysign (reach, out) * normal.x, from.y - copysign (reach, out) * normal.y);
+      GeomBox box = { at.x - w / 2.0, at.y - h / 2.0, at.x + w / 2.0, at.y + h / 2.0 };
+      if (hits_label (labels, &box))
+        continue;
+      const AppTextBox label = {
+        .panel_id = panel->id, .edge_id = edge->id, .box = box, .from = from, .near_by = fabs (outs[o]) < 20.0
+      };
+      g_array_append_val (labels, label);
+      done = true;
+    }
+  geom_path_clear (&path);
+}
+
+/* Only of the one panel that is chosen as a whole: an edge in hand has its flag. */
+static const AppOutline *
+measured (AppCanvas *self)
+{
+  const AppSelection *s = app_session_selection (self->session);
+  if (s->panels->len != 1 || s->edges->len > 0 || s->nodes->len > 0 || s->join_id != 0 || s->has_finding)
+    return NULL;
+  guint id = g_array_index (s->panels, guint, 0);
+  const AppOutline *outline = app_pick_index_outline (self->index, id, s->side);
+  return outline != NULL ? outline : app_pick_index_outline (self->index, id, MODEL_SIDE_CENTRE);
+}
+
+GArray *
+app_canvas_text_boxes (AppCanvas *self, cairo_t *cr, const OutputView *view)
+{
+  GArray *labels = g_array_new (FALSE, TRUE, sizeof (AppTextBox));
+  place_names (self, cr, view, labels);
+  const AppOutline *outline = measured (self);
+  const ModelPanel *panel
+    = outline != NULL ? model_document_panel (app_canvas_document (self), outline->panel_id) : NULL;
+  for (guint e = 0; panel != NULL && e < panel->edges->len; e++)
+    place_length (self, cr, view, outline, model_panel_edge (panel, e), labels);
+  return labels;
+}
+
+static char *
+length_of (AppCanvas *self, const AppTextBox *label)
+{
+  const AppOutline *outline = measured (self);
+  const ModelPanel *panel = model_document_panel (app_canvas_document (self), label->panel_id);
+  GeomPath path;
+  geom_path_init (&path);
+  if (outline != NULL && panel != NULL)
+    app_outline_edge_path (outline, panel, label->edge_id, &path);
+  char *figure = app_canvas_figure (self, geom_path_length (&path, LENGTH_ACCURACY_MM));
+  geom_path_clear (&path);
+  return figure;
+}
+
+static void
+draw_leader (cairo_t *cr, const OutputInk *ink, const AppTextBox *label)
+{
+  GeomPoint to = { CLAMP (label->from.x, label->box.x0, label->box.x1),
+                   CLAMP (label->from.y, label->box.y0, label->box.y1) };
+  cairo_move_to (cr, label->from.x, label->from.y);
+  cairo_line_to (cr, to.x, to.y);
+  output_set_tone (cr, ink, OUTPUT_TONE_INK_2);
+  cairo_set_line_width (cr, 1.0);
+  cairo_stroke (cr);
+  cairo_arc (cr, label->from.x, label->from.y, 2.0, 0.0, 2.0 * G_PI);
+  cairo_fill (cr);
+}
+
+static void
+draw_text_box (cairo_t *cr, const OutputInk *ink, const AppTextBox *label, const char *text)
+{
+  double x = (label->box.x0 + label->box.x1) / 2.0, y = (label->box.y0 + label->box.y1) / 2.0;
+  if (!label->near_by)
+    draw_leader (cr, ink, label);
+  cairo_rectangle (cr, label->box.x0, label->box.y0, label->box.x1 - label->box.x0,
+                   label->box.y1 - label->box.y0);
+  output_set_tone (cr, ink, OUTPUT_TONE_CANVAS);
+  cairo_fill (cr);
+  output_draw_text (cr, ink, x, y, 0.0, label->edge_id != 0 ? LENGTH_PX : NAME_PX * ink->text_name / 13.0,
+                    label->edge_id == 0, OUTPUT_TONE_INK, -1, text);
+}
+
+static bool
+same_box (const AppTextBox *a, const AppTextBox *b)
+{
+  return memcmp (&a->box, &b->box, sizeof a->box) == 0 && memcmp (&a->from, &b->from, sizeof a->from) == 0
+         && a->near_by == b->near_by;
+}
+
+static void
+names_build (AppCanvas *self)
+{
+  OutputView view = app_canvas_shifted_view (self);
+  const OutputInk *ink = app_canvas_ink (self);
+  cairo_t *measuring = app_canvas_record ();
+  g_autoptr (GArray) labels = app_canvas_text_boxes (self, measuring, &view);
+  GHashTable *texts = texts_new ();
+  AppNames *names = self->names;
+  g_ptr_array_set_size (names->nodes, 0);
+  for (guint i = 0; i < labels->len; i++)
+  {
+    const AppTextBox *label = &g_array_index (labels, AppTextBox, i);
+    const ModelPanel *panel = model_document_panel (app_canvas_document (self), label->panel_id);
+    if (label->inside || panel == NULL)
+      continue;
+    g_autofree char *text = label->edge_id != 0 ? length_of (self, label) : g_strdup (panel->name);
+    const double look[] = { g_str_hash (text), app_theme_serial (), self->slate, ink->text_name };
+    guint64 key = mixed (1469598103934665603ull, look, G_N_ELEMENTS (look));
+    gint64 id = (gint64)label->panel_id << 32 | label->edge_id;
+    KeptText *kept = g_hash_table_lookup (self->names->texts, &id);
+    KeptText *now = g_new0 (KeptText, 1);
+    now->box = *label;
+    now->key = key;
+    if (kept != NULL && kept->key == key && same_box (&kept->box, label))
+      now->node = g_steal_pointer (&kept->node);
+    else
+    {
+      cairo_t *cr = app_canvas_record ();
+      draw_text_box (cr, ink, label, text);
+      now->node = app_canvas_recorded (cr);
+    }
+    g_hash_table_insert (texts, g_memdup2 (&id, sizeof id), now);
+    if (now->node != NULL)
+      g_ptr_array_add (names->nodes, gsk_render_node_ref (now->node));
+  }
+  cairo_destroy (measuring);
+  g_hash_table_unref (self->names->texts);
+  names->texts = texts;
+  names->dirty = false;
+}
+
+void
+app_canvas_names_touch (AppCanvas *self)
+{
+  self->names->dirty = true;
+}
+
+void
+app_canvas_names_paint (AppCanvas *self, GtkSnapshot *snapshot)
+{
+  if (self->names->dirty || self->names->scale != self->scale)
+    names_build (self);
+  for (guint i = 0; i < self->names->nodes->len; i++)
+    gtk_snapshot_append_node (snapshot, (GskRenderNode *)g_ptr_array_index (self->names->nodes, i));
+}
