@@ -42,6 +42,8 @@
 /* cairo draws a stroke that is cut off a level lighter or darker here and there along its whole length, so a
  * part is drawn with this much round it, of which nothing is kept: pieces of that size come out whole. */
 #define CUT_PX 128
+/* So many parts cost more than all that lies between them. */
+#define MOST_PARTS 6
 
 struct AppStill
 {
@@ -375,6 +377,12 @@ bring_up_to_date (AppCanvas *self, const graphene_rect_t *seen)
   if (!compare (still->drawn, now, wanted))
     cairo_region_union_rectangle (wanted, &box);
   cairo_region_intersect_rectangle (wanted, &box);
+  if (cairo_region_num_rectangles (wanted) > MOST_PARTS)
+  {
+    cairo_rectangle_int_t around;
+    cairo_region_get_extents (wanted, &around);
+    cairo_region_union_rectangle (wanted, &around);
+  }
   draw_region (self, wanted, now);
   g_ptr_array_unref (still->drawn);
   still->drawn = now;

@@ -227,6 +227,14 @@ do_unit (Bench *bench)
   app_canvas_set_unit (bench->canvas, MODEL_UNIT_INCH);
 }
 
+/* Every panel is drawn anew. */
+static void
+do_remove_join (Bench *bench)
+{
+  model_history_remove (bench->history, MODEL_PART_JOIN,
+                        ((const ModelJoin *)g_ptr_array_index (bench->doc->joins, 2))->id);
+}
+
 static void
 do_rename (Bench *bench)
 {
@@ -275,6 +283,7 @@ static const Deed deeds[] = {
   { "undone", do_undo },
   { "a panel hidden", do_hide },
   { "a panel taken out", do_remove },
+  { "a join taken out", do_remove_join },
   { "renamed", do_rename },
   { "a panel chosen", do_select },
   { "nothing chosen", do_select_none },
