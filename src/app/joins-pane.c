@@ -340,7 +340,8 @@ join_row_new (void)
   gtk_widget_set_margin_start (r->tapes, 7);
   r->value = gtk_label_new (NULL);
   gtk_label_set_xalign (GTK_LABEL (r->value), 1.0F);
-  gtk_label_set_ellipsize (GTK_LABEL (r->value), PANGO_ELLIPSIZE_END);
+  /* The end says what is wanted: "over", "under". */
+  gtk_label_set_ellipsize (GTK_LABEL (r->value), PANGO_ELLIPSIZE_MIDDLE);
   gtk_label_set_width_chars (GTK_LABEL (r->value), 11);
   gtk_label_set_max_width_chars (GTK_LABEL (r->value), 11);
   app_add_classes (r->value, "pw-number");

@@ -6,6 +6,9 @@
 
 #include <glib/gi18n.h>
 
+#define NAME_PX 13.0
+#define LEAST_NAME_PX 11.0
+#define LEAST_LETTERS 3
 #define LEFT_PX 28.0 /* room for row letters */
 #define TOP_PX 28.0  /* and column figures */
 #define PAD_PX 16.0
@@ -160,6 +163,55 @@ clear_of_plates (AppPageMap *self, cairo_t *cr, Fit at, double x, double y, doub
   return y;
 }
 
+/* TEXT about the roomiest place of the piece, if it lies on the piece there. */
+static bool
+draw_on_piece (AppPageMap *self,
+               cairo_t *cr,
+               const OutputInk *ink,
+               Fit at,
+               const EnginePlacedPiece *placed,
+               GeomPoint middle,
+               double size,
+               const char *text)
+{
+  double width, height;
+  output_measure_text (cr, size, true, text, &width, &height);
+  double x = at.x0 + at.scale * middle.x,
+         y = clear_of_plates (self, cr, at, x, at.y0 + at.scale * middle.y, width, height);
+  for (int i = -1; i <= 1; i++)
+    for (int k = -1; k <= 1; k += 2)
+    {
+      GeomPoint corner
+        = { (x + i * width / 2.0 - at.x0) / at.scale, (y + k * size / 2.0 - at.y0) / at.scale };
+      if (!geom_path_contains (&placed->cut, corner))
+        return false;
+    }
+  output_draw_text (cr, ink, x, y, 0, size, true, OUTPUT_TONE_INK, -1, text);
+  return true;
+}
+
+/* As large as it fits, at last shortened. */
+static void
+draw_panel_name (AppPageMap *self,
+                 cairo_t *cr,
+                 const OutputInk *ink,
+                 Fit at,
+                 const EnginePlacedPiece *placed,
+                 const char *name)
+{
+  GeomPoint middle = output_label_place (&placed->cut, NULL);
+  for (double size = NAME_PX; size >= LEAST_NAME_PX; size -= 1.0)
+    if (draw_on_piece (self, cr, ink, at, placed, middle, size, name))
+      return;
+  for (glong letters = g_utf8_strlen (name, -1) - 1; letters >= LEAST_LETTERS; letters--)
+  {
+    g_autofree char *head = g_utf8_substring (name, 0, letters);
+    g_autofree char *text = g_strconcat (g_strchomp (head), "…", NULL);
+    if (draw_on_piece (self, cr, ink, at, placed, middle, LEAST_NAME_PX, text))
+      return;
+  }
+}
+
 static void
 draw_panel_names (AppPageMap *self, cairo_t *cr, const OutputInk *ink, Fit at)
 {
@@ -168,16 +220,8 @@ draw_panel_names (AppPageMap *self, cairo_t *cr, const OutputInk *ink, Fit at)
   {
     const EnginePlacedPiece *placed = g_ptr_array_index (plan->placed, i);
     const ModelPanel *panel = model_document_panel (self->doc, placed->piece->panel_id);
-    if (panel == NULL)
-      continue;
-    double radius, width = 0, height = 0;
-    GeomPoint middle = output_label_place (&placed->cut, &radius);
-    output_measure_text (cr, 13, true, panel->name, &width, &height);
-    if (width >= 2.4 * radius * at.scale)
-      continue;
-    double x = at.x0 + at.scale * middle.x,
-           y = clear_of_plates (self, cr, at, x, at.y0 + at.scale * middle.y, width, height);
-    output_draw_text (cr, ink, x, y, 0, 13, true, OUTPUT_TONE_INK, -1, panel->name);
+    if (panel != NULL)
+      draw_panel_name (self, cr, ink, at, placed, panel->name);
   }
 }
 
