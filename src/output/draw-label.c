@@ -8,7 +8,7 @@
 #define AIR 0.25
 #define TURN_STEP_RAD (G_PI / 12.0)
 #define TURNS 12
-#define SHIFTS 5
+#define SHIFTS 9
 
 /* The outline that a label must lie in: of a half-drawn piece only the half that is seen. */
 typedef struct Ground
@@ -23,8 +23,8 @@ typedef struct Label
   int count;
   const char *shown[3];
   double width[3];
-  bool turned;
-  OutputTextPlace name; /* of a turned one */
+  bool turned; /* or aside: the name stands alone at NAME */
+  OutputTextPlace name;
 } Label;
 
 static bool
@@ -73,7 +73,7 @@ turn_name (const Ground *ground,
     const double angle = (k % 2 ? -1.0 : 1.0) * ((k + 1) / 2) * TURN_STEP_RAD;
     for (int i = 0; i < SHIFTS; i++)
     {
-      const double shift = (i % 2 ? 1.0 : -1.0) * ((i + 1) / 2) * 0.25 * width;
+      const double shift = (i % 2 ? 1.0 : -1.0) * ((i + 1) / 2) * 0.125 * width;
       *out = (OutputTextPlace) { geom_along (at, shift, geom_point (cos (angle), sin (angle))), angle, width,
                                  height };
       if (lies_on (ground, out, ends))
@@ -102,18 +102,21 @@ fit_rows (const OutputStage *stage, const char *const wishes[3], GeomPoint at, d
     output_measure_text (stage->cr, i == 0 ? ink->text_name : ink->text_body, i == 0, wishes[i], &width,
                          NULL);
     const OutputTextPlace level = { at, 0.0, width, room };
-    if (radius >= ink->text_name
+    const bool aside = i == 0 && known && !ink->print && 2.0 * radius >= ink->text_name;
+    /* Alone it is best clear of the letters at both ends, a little aside of the roomiest place. */
+    const bool clear
+      = aside && name_alone
+        && turn_name (&ground, at, width, ink->text_name, 1.5 * ink->letter_radius, 1, &label->name);
+    if (!clear && radius >= ink->text_name
         && (width <= (i == 0 ? 2.0 : 1.8) * radius
             || (i == 0 && known && lies_on (&ground, &level, AIR * room))))
     {
       label->shown[label->count] = wishes[i];
       label->width[label->count++] = width;
     }
-    else if (i == 0 && known && !ink->print
-             && 2.0 * radius >= ink->text_name
-             /* Level and clear of the letters at both ends, if that can be. */
-             && (turn_name (&ground, at, width, ink->text_name, 1.5 * ink->letter_radius, 1, &label->name)
-                 || turn_name (&ground, at, width, ink->text_name, AIR * ink->text_name, TURNS,
+    else if (clear
+             || (aside
+                 && turn_name (&ground, at, width, ink->text_name, AIR * ink->text_name, TURNS,
                                &label->name)))
     {
       label->turned = true;
