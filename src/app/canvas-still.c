@@ -33,8 +33,9 @@
 /* The strip that is drawn when the view leaves the picture is this much wider than needed: wider strips come
  * seldom, narrow ones take less of a frame. */
 #define AHEAD_PX 48
-/* Beyond this the picture of a zoom would be too coarse, or too small a part of the view. */
-#define MOST_ZOOM 1.5
+/* Larger it would be too coarse even for a moment, smaller it no longer fills the view. */
+#define MOST_LARGER 2.0
+#define MOST_SMALLER 1.5
 #define REST_MS 180
 #define READY_MS 300
 /* A picture of 64 MiB: a view of 3840x2160 px with a fifth around it. */
@@ -402,7 +403,7 @@ paint_scaled (AppCanvas *self, GtkSnapshot *snapshot, const graphene_rect_t *see
   if (!still->zooms || !is_of_this_look (self, still) || still->scale == self->scale)
     return false;
   const double k = self->scale / still->scale;
-  if (k > MOST_ZOOM || k < 1.0 / MOST_ZOOM || seen->origin.x < still->box.x * k
+  if (k > MOST_LARGER || k < 1.0 / MOST_SMALLER || seen->origin.x < still->box.x * k
       || seen->origin.y < still->box.y * k
       || seen->origin.x + seen->size.width > (still->box.x + still->box.width) * k
       || seen->origin.y + seen->size.height > (still->box.y + still->box.height) * k)

@@ -80,7 +80,7 @@ step (Bench *bench)
                        (bench->frames / 15) % 2 == 0 ? -7.0 : 7.0);
     break;
   case MODE_ZOOM:
-    app_canvas_zoom_at (bench->canvas, (bench->frames / 20) % 2 == 0 ? 1.03 : 1.0 / 1.03, 700.0, 450.0);
+    app_canvas_zoom_at (bench->canvas, (bench->frames / 30) % 2 == 0 ? 1.03 : 1.0 / 1.03, 700.0, 450.0);
     break;
   case MODE_IDLE:
     app_canvas_redraw (bench->canvas);
