@@ -32,18 +32,30 @@ typedef struct KeptName
   OutputTextPlace place; /* inside */
 } KeptName;
 
-/* A text as it was drawn last: a node that is handed over again costs nothing. */
+/* A text as it was drawn last.  What has not changed since rests: so many of those that follow each other are
+ * one node, for the renderer looks at every node in every frame. */
 typedef struct KeptText
 {
   AppTextBox box;
   guint64 key;
-  GskRenderNode *node;
+  bool rests;
+  GskRenderNode *node; /* NULL while it rests */
 } KeptText;
+
+#define GROUP 16
+
+/* A node that is handed over again costs nothing. */
+typedef struct KeptGroup
+{
+  guint64 key;
+  GskRenderNode *node; /* NULL: none rests */
+} KeptGroup;
 
 struct AppNames
 {
   GHashTable *kept;   /* panel id -> KeptName */
   GHashTable *texts;  /* panel and edge -> KeptText */
+  GArray *groups;     /* KeptGroup */
   GArray *layout;     /* AppTextBox of the names, as last laid out */
   GPtrArray *nodes;   /* GskRenderNode: what is to be painted */
   double scale;       /* of that */
@@ -65,12 +77,20 @@ texts_new (void)
   return g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, text_free);
 }
 
+static void
+group_clear (gpointer data)
+{
+  g_clear_pointer (&((KeptGroup *)data)->node, gsk_render_node_unref);
+}
+
 AppNames *
 app_canvas_names_new (void)
 {
   AppNames *names = g_new0 (AppNames, 1);
   names->kept = g_hash_table_new_full (g_direct_hash, g_direct_equal, NULL, g_free);
   names->texts = texts_new ();
+  names->groups = g_array_new (FALSE, TRUE, sizeof (KeptGroup));
+  g_array_set_clear_func (names->groups, group_clear);
   names->nodes = g_ptr_array_new_with_free_func ((GDestroyNotify)gsk_render_node_unref);
   names->layout = g_array_new (FALSE, TRUE, sizeof (AppTextBox));
   return names;
@@ -81,6 +101,7 @@ app_canvas_names_clear (AppNames *names)
 {
   g_hash_table_remove_all (names->kept);
   g_hash_table_remove_all (names->texts);
+  g_array_set_size (names->groups, 0);
   g_array_set_size (names->layout, 0);
   g_ptr_array_set_size (names->nodes, 0);
   names->scale = 0.0;
@@ -91,10 +112,13 @@ app_canvas_names_free (AppNames *names)
 {
   g_hash_table_unref (names->kept);
   g_hash_table_unref (names->texts);
+  g_array_unref (names->groups);
   g_array_unref (names->layout);
   g_ptr_array_unref (names->nodes);
   g_free (names);
 }
+
+#define FNV_START 1469598103934665603ull
 
 /* Numbers by their bits: the key of a panel is made anew in every frame in which something moves. */
 static guint64
@@ -116,7 +140,7 @@ key_of (const ModelPanel *panel, const EnginePiece *piece, double scale, double 
   const double own[]
     = { g_str_hash (panel->name), scale,          text, panel->material_id, panel->grain_deg, panel->halves,
         panel->own_sides,         panel->quantity };
-  guint64 h = mixed (1469598103934665603ull, own, G_N_ELEMENTS (own));
+  guint64 h = mixed (FNV_START, own, G_N_ELEMENTS (own));
   for (size_t i = 0; i < piece->seam.count; i++)
     h = mixed (h, &piece->seam.piece[i].p[0].x, 8);
   return h;
@@ -229,6 +253,10 @@ place_names (AppCanvas *self, cairo_t *cr, const OutputView *view, GArray *label
   AppNames *names = self->names;
   g_autoptr (GArray) pieces = g_array_new (FALSE, FALSE, sizeof (GeomBox));
   guint changed = 0, shown = 0;
+  /* Beside it stands the flag of its edge, and its card tells its name. */
+  const AppSelection *s = app_session_selection (self->session);
+  const guint flagged
+    = s->panels->len > 0 && s->edges->len + s->nodes->len > 0 ? g_array_index (s->panels, guint, 0) : 0;
   const ModelDocument *doc = app_canvas_document (self);
   EngineReview *review = app_session_review (self->session);
   g_autoptr (GArray) nameless = g_array_new (FALSE, FALSE, sizeof (Nameless));
@@ -252,14 +280,17 @@ place_names (AppCanvas *self, cairo_t *cr, const OutputView *view, GArray *label
       const AppTextBox label = { .panel_id = panel->id, .inside = true, .box = box_of_text (&name->place) };
       g_array_append_val (labels, label);
     }
-    else if (MAX (one.box.x1 - one.box.x0, one.box.y1 - one.box.y0) >= APP_NAMED_FROM_PX)
+    else if (panel->id != flagged
+             && MAX (one.box.x1 - one.box.x0, one.box.y1 - one.box.y0) >= APP_NAMED_FROM_PX)
       g_array_append_val (nameless, one);
   }
-  /* While something is in the hand the others' names stay where they are; let go, all are laid out again. */
-  const bool keep = names->scale == self->scale && (self->pressed || (changed == 0 && !names->stale))
-                    && names->shown == shown && names->named == nameless->len;
-  if (!keep)
-    names->stale = false;
+  /* While something is in the hand the others' names stay where they are, and what changes has none beside
+   * it: its flag says enough.  Let go, all are laid out again. */
+  const bool in_hand = self->pressed && (changed > 0 || names->stale);
+  const bool keep
+    = names->scale == self->scale
+      && (in_hand
+          || (changed == 0 && !names->stale && names->shown == shown && names->named == nameless->len));
   for (guint i = 0; keep && i < names->layout->len; i++)
   {
     const AppTextBox *was = &g_array_index (names->layout, AppTextBox, i);
@@ -277,7 +308,7 @@ place_names (AppCanvas *self, cairo_t *cr, const OutputView *view, GArray *label
   {
     const Nameless *one = &g_array_index (nameless, Nameless, i);
     AppTextBox label = { .panel_id = one->panel->id };
-    if (one->placed)
+    if (one->placed || (keep && in_hand))
       continue;
     double width, height;
     output_measure_text (cr, NAME_PX * app_canvas_ink (self)->text_name / 13.0, true, one->panel->name,
@@ -294,9 +325,7 @@ place_names (AppCanvas *self, cairo_t *cr, const OutputView *view, GArray *label
   names->scale = self->scale;
   names->shown = shown;
   names->named = nameless->len;
-  /* Moved in the hand: laid out again when it is let go. */
-  if (changed > 0 && self->pressed)
-    names->stale = true;
+  names->stale = in_hand;
 }
 
 /* ---- lengths of the chosen panel ---- */
@@ -343,12 +372,13 @@ place_length (AppCanvas *self,
   geom_path_clear (&path);
 }
 
-/* Only of the one panel that is chosen as a whole: an edge in hand has its flag. */
+/* Only of the one panel that is chosen as a whole, and not in the hand: an edge in hand has its flag. */
 static const AppOutline *
 measured (AppCanvas *self)
 {
   const AppSelection *s = app_session_selection (self->session);
-  if (s->panels->len != 1 || s->edges->len > 0 || s->nodes->len > 0 || s->join_id != 0 || s->has_finding)
+  if (self->names->stale || s->panels->len != 1 || s->edges->len > 0 || s->nodes->len > 0 || s->join_id != 0
+      || s->has_finding)
     return NULL;
   guint id = g_array_index (s->panels, guint, 0);
   const AppOutline *outline = app_pick_index_outline (self->index, id, s->side);
@@ -417,44 +447,116 @@ same_box (const AppTextBox *a, const AppTextBox *b)
          && a->near_by == b->near_by;
 }
 
+static char *
+text_of (AppCanvas *self, const AppTextBox *label)
+{
+  const ModelPanel *panel = model_document_panel (app_canvas_document (self), label->panel_id);
+  return label->edge_id != 0 ? length_of (self, label) : g_strdup (panel->name);
+}
+
+/* Texts FROM to END that rest, or not, as one node; NULL: there are none. */
+static GskRenderNode *
+draw_texts (AppCanvas *self, const GPtrArray *texts, guint from, guint end, bool resting)
+{
+  GeomBox all = geom_box_empty ();
+  for (guint i = from; i < end; i++)
+  {
+    const KeptText *text = g_ptr_array_index (texts, i);
+    if (text->rests == resting)
+      all = geom_box_with_point (geom_box_union (all, text->box.box), text->box.from);
+  }
+  if (geom_box_is_empty (all))
+    return NULL;
+  const graphene_rect_t bounds
+    = GRAPHENE_RECT_INIT ((float)floor (all.x0) - 3.0f, (float)floor (all.y0) - 3.0f,
+                          (float)ceil (all.x1 - all.x0) + 7.0f, (float)ceil (all.y1 - all.y0) + 7.0f);
+  GskRenderNode *node = gsk_cairo_node_new (&bounds);
+  cairo_t *cr = gsk_cairo_node_get_draw_context (node);
+  for (guint i = from; i < end; i++)
+  {
+    const KeptText *text = g_ptr_array_index (texts, i);
+    g_autofree char *words = text->rests == resting ? text_of (self, &text->box) : NULL;
+    if (words != NULL)
+      draw_text_box (cr, app_canvas_ink (self), &text->box, words);
+  }
+  cairo_destroy (cr);
+  return node;
+}
+
+static void
+add_node (AppNames *names, GskRenderNode *node)
+{
+  if (node != NULL)
+    g_ptr_array_add (names->nodes, gsk_render_node_ref (node));
+}
+
+static void
+build_nodes (AppCanvas *self, const GPtrArray *texts)
+{
+  AppNames *names = self->names;
+  g_ptr_array_set_size (names->nodes, 0);
+  g_array_set_size (names->groups, (texts->len + GROUP - 1) / GROUP);
+  for (guint g = 0; g < names->groups->len; g++)
+  {
+    KeptGroup *group = &g_array_index (names->groups, KeptGroup, g);
+    const guint from = g * GROUP, end = MIN (from + GROUP, texts->len);
+    guint64 key = FNV_START;
+    for (guint i = from; i < end; i++)
+    {
+      KeptText *text = g_ptr_array_index (texts, i);
+      const double look[] = { text->box.panel_id,        text->box.edge_id,
+                              text->box.box.x0,          text->box.box.y0,
+                              text->box.box.x1,          text->box.from.x,
+                              text->box.from.y,          text->box.near_by,
+                              (double)(text->key >> 32), (double)(text->key & 0xffffffffu) };
+      if (text->rests)
+      {
+        key = mixed (key, look, G_N_ELEMENTS (look));
+        continue;
+      }
+      if (text->node == NULL)
+        text->node = draw_texts (self, texts, i, i + 1, false);
+      add_node (names, text->node);
+    }
+    if (group->node == NULL || group->key != key)
+    {
+      g_clear_pointer (&group->node, gsk_render_node_unref);
+      group->node = draw_texts (self, texts, from, end, true);
+      group->key = key;
+    }
+    add_node (names, group->node);
+  }
+}
+
 static void
 names_build (AppCanvas *self)
 {
   OutputView view = app_canvas_shifted_view (self);
   const OutputInk *ink = app_canvas_ink (self);
+  AppNames *names = self->names;
   cairo_t *measuring = app_canvas_record ();
   g_autoptr (GArray) labels = app_canvas_text_boxes (self, measuring, &view);
+  g_autoptr (GPtrArray) order = g_ptr_array_new ();
   GHashTable *texts = texts_new ();
-  AppNames *names = self->names;
-  g_ptr_array_set_size (names->nodes, 0);
   for (guint i = 0; i < labels->len; i++)
   {
     const AppTextBox *label = &g_array_index (labels, AppTextBox, i);
-    const ModelPanel *panel = model_document_panel (app_canvas_document (self), label->panel_id);
-    if (label->inside || panel == NULL)
+    if (label->inside || model_document_panel (app_canvas_document (self), label->panel_id) == NULL)
       continue;
-    g_autofree char *text = label->edge_id != 0 ? length_of (self, label) : g_strdup (panel->name);
-    const double look[] = { g_str_hash (text), app_theme_serial (), self->slate, ink->text_name };
-    guint64 key = mixed (1469598103934665603ull, look, G_N_ELEMENTS (look));
+    g_autofree char *words = text_of (self, label);
+    const double look[] = { g_str_hash (words), app_theme_serial (), self->slate, ink->text_name };
     gint64 id = (gint64)label->panel_id << 32 | label->edge_id;
-    KeptText *kept = g_hash_table_lookup (self->names->texts, &id);
+    const KeptText *was = g_hash_table_lookup (names->texts, &id);
     KeptText *now = g_new0 (KeptText, 1);
     now->box = *label;
-    now->key = key;
-    if (kept != NULL && kept->key == key && same_box (&kept->box, label))
-      now->node = g_steal_pointer (&kept->node);
-    else
-    {
-      cairo_t *cr = app_canvas_record ();
-      draw_text_box (cr, ink, label, text);
-      now->node = app_canvas_recorded (cr);
-    }
+    now->key = mixed (FNV_START, look, G_N_ELEMENTS (look));
+    now->rests = was != NULL && was->key == now->key && same_box (&was->box, label);
     g_hash_table_insert (texts, g_memdup2 (&id, sizeof id), now);
-    if (now->node != NULL)
-      g_ptr_array_add (names->nodes, gsk_render_node_ref (now->node));
+    g_ptr_array_add (order, now);
   }
   cairo_destroy (measuring);
-  g_hash_table_unref (self->names->texts);
+  build_nodes (self, order);
+  g_hash_table_unref (names->texts);
   names->texts = texts;
   names->dirty = false;
 }

@@ -16,6 +16,7 @@ typedef struct Ground
   const GeomPath *outline;
   GeomPath half;
   GeomAffine to_drawing;
+  GeomBox box; /* of the outline, device */
 } Ground;
 
 typedef struct Label
@@ -37,6 +38,11 @@ ground_init (Ground *ground, const OutputStage *stage)
     model_panel_path (stage->panel, &ground->half, NULL);
     ground->outline = &ground->half;
   }
+  const GeomBox b = geom_path_box (ground->outline);
+  const GeomPoint corner[4] = { { b.x0, b.y0 }, { b.x1, b.y0 }, { b.x1, b.y1 }, { b.x0, b.y1 } };
+  ground->box = geom_box_empty ();
+  for (int i = 0; i < 4; i++)
+    ground->box = geom_box_with_point (ground->box, output_view_point (stage->view, corner[i]));
   return geom_affine_inverse (stage->view->to_device, &ground->to_drawing);
 }
 
@@ -44,12 +50,17 @@ static bool
 lies_on (const Ground *ground, const OutputTextPlace *text, double ends)
 {
   const GeomPoint along = { cos (text->angle_rad), sin (text->angle_rad) }, across = { -along.y, along.x };
-  const double air = AIR * text->height;
+  const double half = text->width / 2.0 + ends, rise = text->height / 2.0 + AIR * text->height,
+               reach_x = fabs (along.x) * half + fabs (across.x) * rise,
+               reach_y = fabs (along.y) * half + fabs (across.y) * rise;
+  /* Most that does not fit sticks out of the outline's box: told at once. */
+  if (text->middle.x - reach_x < ground->box.x0 || text->middle.x + reach_x > ground->box.x1
+      || text->middle.y - reach_y < ground->box.y0 || text->middle.y + reach_y > ground->box.y1)
+    return false;
   for (int i = -2; i <= 2; i++)
     for (int k = -1; k <= 1; k += 2)
     {
-      const GeomPoint p = geom_along (geom_along (text->middle, 0.5 * i * (text->width / 2.0 + ends), along),
-                                      k * (text->height / 2.0 + air), across);
+      const GeomPoint p = geom_along (geom_along (text->middle, 0.5 * i * half, along), k * rise, across);
       if (!geom_path_contains (ground->outline, geom_affine_apply (ground->to_drawing, p)))
         return false;
     }
