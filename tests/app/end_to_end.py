@@ -69,9 +69,11 @@ def kept():
     found = []
     for folder, _, names in os.walk(os.path.join(drive.home, "state")):
         for name in names:
-            place = os.path.join(folder, name)
-            with open(place, encoding="utf-8", errors="replace") as file:
-                words = file.read()
+            try:
+                with open(os.path.join(folder, name), encoding="utf-8", errors="replace") as file:
+                    words = file.read()
+            except FileNotFoundError:  # just written whole, and renamed meanwhile
+                continue
             if words.startswith("{") and "\n" in words and words.rstrip().endswith("}"):
                 found.append(json.loads(words.split("\n", 1)[1]))
     return found
