@@ -570,7 +570,9 @@ app_canvas_names_touch (AppCanvas *self)
 void
 app_canvas_names_paint (AppCanvas *self, GtkSnapshot *snapshot)
 {
-  if (self->names->dirty || self->names->scale != self->scale)
+  /* What is in the hand has lost its name with its first move; the others stay till it is let go. */
+  const bool waits = self->pressed && self->names->stale;
+  if ((self->names->dirty && !waits) || self->names->scale != self->scale)
     names_build (self);
   for (guint i = 0; i < self->names->nodes->len; i++)
     gtk_snapshot_append_node (snapshot, (GskRenderNode *)g_ptr_array_index (self->names->nodes, i));
