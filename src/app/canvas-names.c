@@ -39,7 +39,6 @@ typedef struct KeptText
   AppTextBox box;
   guint64 key;
   bool rests;
-  GskRenderNode *node; /* NULL while it rests */
 } KeptText;
 
 #define GROUP 16
@@ -63,18 +62,10 @@ struct AppNames
   bool stale, dirty;
 };
 
-static void
-text_free (gpointer data)
-{
-  KeptText *text = data;
-  g_clear_pointer (&text->node, gsk_render_node_unref);
-  g_free (text);
-}
-
 static GHashTable *
 texts_new (void)
 {
-  return g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, text_free);
+  return g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, g_free);
 }
 
 static void
@@ -484,13 +475,6 @@ draw_texts (AppCanvas *self, const GPtrArray *texts, guint from, guint end, bool
 }
 
 static void
-add_node (AppNames *names, GskRenderNode *node)
-{
-  if (node != NULL)
-    g_ptr_array_add (names->nodes, gsk_render_node_ref (node));
-}
-
-static void
 build_nodes (AppCanvas *self, const GPtrArray *texts)
 {
   AppNames *names = self->names;
@@ -503,7 +487,7 @@ build_nodes (AppCanvas *self, const GPtrArray *texts)
     guint64 key = FNV_START;
     for (guint i = from; i < end; i++)
     {
-      KeptText *text = g_ptr_array_index (texts, i);
+      const KeptText *text = g_ptr_array_index (texts, i);
       const double look[] = { text->box.panel_id,        text->box.edge_id,
                               text->box.box.x0,          text->box.box.y0,
                               text->box.box.x1,          text->box.from.x,
@@ -514,9 +498,9 @@ build_nodes (AppCanvas *self, const GPtrArray *texts)
         key = mixed (key, look, G_N_ELEMENTS (look));
         continue;
       }
-      if (text->node == NULL)
-        text->node = draw_texts (self, texts, i, i + 1, false);
-      add_node (names, text->node);
+      GskRenderNode *moving = draw_texts (self, texts, i, i + 1, false);
+      if (moving != NULL)
+        g_ptr_array_add (names->nodes, moving);
     }
     if (group->node == NULL || group->key != key)
     {
@@ -524,7 +508,8 @@ build_nodes (AppCanvas *self, const GPtrArray *texts)
       group->node = draw_texts (self, texts, from, end, true);
       group->key = key;
     }
-    add_node (names, group->node);
+    if (group->node != NULL)
+      g_ptr_array_add (names->nodes, gsk_render_node_ref (group->node));
   }
 }
 
